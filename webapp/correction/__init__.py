@@ -1,0 +1,1 @@
+"""Which way a colour would have to go, in words and numbers."""

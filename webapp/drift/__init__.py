@@ -1,0 +1,1 @@
+"""Is it real, which way, how fast: cycles, change against noise, trends, flags, families."""

@@ -1,0 +1,1 @@
+"""From a photo file to one measurement: read, card, region, uncertainty, quality."""

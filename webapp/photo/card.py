@@ -1,0 +1,97 @@
+"""The card in the photo: what its patches read, and how evenly they are lit."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from webapp.colorimetry.encodings import Floats
+from webapp.photo.blocks import block_means
+from webapp.photo.polygon import MarkUnusable, Mask, bounding_box, check_polygon, inside, shrink
+from webapp.photo.read import Photo
+
+GREY_CARD = (49.5, 0.0, 0.0)
+"""CIELAB of an 18 % grey card, the value that is assumed where a card's own is not known."""
+_EDGE = 0.08
+"""Share of a marked patch that is left out all round: a hand-drawn box seldom ends where the grey does."""
+_SMALLEST_SIDE = 8
+_CLIPPED_CODE = 252
+_CLIPPED_SHARE = 0.01
+
+
+@dataclass(frozen=True)
+class Patch:
+    """A marked neutral patch: its corners (4, 2) in pixels of the upright photo, and its true CIELAB."""
+
+    corners: Floats
+    lab: Floats
+
+
+@dataclass(frozen=True)
+class PatchReading:
+    """What one patch reads in linear light.
+
+    `mean` (3,); `error` (3,) relative standard error of it; `unevenness` the relative spread over the patch
+    (robust, of luminance); `slope` (2,) relative change of light per pixel across and down; `clipped`: too
+    bright to be read; `level`: mean code value 0…1 of the brightest channel.
+    """
+
+    mean: Floats
+    error: Floats
+    unevenness: float
+    slope: Floats
+    clipped: bool
+    level: float
+
+
+def read_patches(photo: Photo, patches: Sequence[Patch]) -> tuple[PatchReading, ...]:
+    """Read each marked patch. Raises MarkUnusable for a mark that is no box inside the photo, or too small."""
+    if not patches:
+        raise MarkUnusable("No grey card is marked. Drag a box on the grey of the card.")
+    return tuple(_read_patch(photo, patch) for patch in patches)
+
+
+def _read_patch(photo: Photo, patch: Patch) -> PatchReading:
+    corners = np.asarray(patch.corners, dtype=float)
+    check_polygon(corners, photo.width, photo.height, "card box", 4)
+    if len(corners) != 4:
+        raise MarkUnusable("The card box needs four corners. Mark it again.")
+    kernel = shrink(corners, _EDGE)
+    box = bounding_box(kernel, 0, photo.width, photo.height)
+    mask = inside(kernel, box)
+    if mask.sum() < _SMALLEST_SIDE**2:
+        raise MarkUnusable("The card box is too small to read. Mark more of the grey, or photograph the card larger.")
+
+    linear = photo.linear(box)
+    codes = photo.codes(box)[mask]
+    pixels = linear[mask].astype(float)
+    mean = np.maximum(pixels.mean(axis=0), 1e-6)
+    blocks = block_means(linear, mask, across=6) / mean
+    luminance = blocks.mean(axis=1)
+    unevenness = 1.4826 * float(np.median(np.abs(luminance - np.median(luminance))))
+    return PatchReading(
+        mean=mean,
+        error=blocks.std(axis=0, ddof=1) / np.sqrt(len(blocks)) if len(blocks) > 1 else np.full(3, 0.05),
+        unevenness=max(unevenness, _halves_differ(linear, mask)),
+        slope=_relative_slope(linear, mask),
+        clipped=bool(np.mean(codes.max(axis=1) >= _CLIPPED_CODE) > _CLIPPED_SHARE),
+        level=float(codes.mean(axis=0).max() / 255),
+    )
+
+
+def _halves_differ(linear: Floats, mask: Mask) -> float:
+    """Give the spread of luminance over a patch that a shadow's edge or a foreign border leaves: (p95 − p5)/4."""
+    luminance = block_means(linear, mask, across=10).mean(axis=1)
+    low, high = np.quantile(luminance, [0.05, 0.95])
+    return float((high - low) / 4 / max(float(np.median(luminance)), 1e-6))
+
+
+def _relative_slope(linear: Floats, mask: Mask) -> Floats:
+    """Give the (2,) relative change of luminance per pixel, across and down: a plane through ln of the light."""
+    rows, columns = np.nonzero(mask)
+    log_light = np.log(np.maximum(linear[mask].mean(axis=1), 1e-5))
+    design = np.column_stack([columns - columns.mean(), rows - rows.mean(), np.ones(len(rows))])
+    slope, *_ = np.linalg.lstsq(design, log_light, rcond=None)
+    return np.asarray(slope[:2], dtype=float)

@@ -1,0 +1,97 @@
+"""The way of one photo: card, region, neutral fit, colours with their uncertainty, quality."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from webapp.colorimetry.encodings import Floats
+from webapp.colorimetry.measured import MeasuredColour
+from webapp.colorimetry.neutral import NeutralFit, fit_neutral
+from webapp.photo.card import Patch, PatchReading, read_patches
+from webapp.photo.polygon import MarkUnusable
+from webapp.photo.quality import Quality, card_reasons, grade_photo, region_reasons
+from webapp.photo.read import Photo
+from webapp.photo.region import Region, find_region
+from webapp.photo.uncertainty import light_between, measured_colour
+
+METHOD = "card and skin ring, version 1"
+"""Goes into every stored measurement, so that a later method can be told from this one."""
+_FEWEST_PIXELS = 12
+
+
+@dataclass(frozen=True)
+class Measurement:
+    """What one photo says of one work.
+
+    `skin` is None for a swatch and where no bare skin was found; `fit` turns any pixel of the photo into
+    balanced linear light; `region` holds the pixels that were counted.
+    """
+
+    pigment: MeasuredColour
+    skin: MeasuredColour | None
+    quality: Quality
+    fit: NeutralFit
+    region: Region
+    patches: int
+    residual: float
+    method: str = METHOD
+
+
+def measure(photo: Photo, outline: Floats, patches: Sequence[Patch], swatch: bool = False) -> Measurement:
+    """Measure the (n, 2) outlined work, or flat swatch, of a photo balanced on its marked card patches.
+
+    Raises MarkUnusable, with a sentence, for a mark that cannot be measured at all; what is merely doubtful
+    is measured and graded.
+    """
+    readings = read_patches(photo, patches)
+    fit = _fit(readings, patches)
+    region = find_region(photo, np.asarray(outline, dtype=float), split=not swatch)
+    if region.pigmented.sum() < _FEWEST_PIXELS:
+        region = replace(region, pigmented=region.outlined & ~region.hair & ~region.glare)
+    if region.pigmented.sum() < _FEWEST_PIXELS:
+        raise MarkUnusable(
+            "Inside the outline nothing is left to measure once hair and shine are taken away. "
+            "Check the outline, or take the photo again without shine."
+        )
+
+    used = [readings[i] for i in fit.used]
+    card_error = np.sqrt(np.mean([r.error**2 for r in used], axis=0) / len(used)) * fit.exponent
+    light_sd = max(
+        light_between(r.slope, np.mean(p.corners, axis=0), np.mean(outline, axis=0))
+        for r, p in ((readings[i], patches[i]) for i in fit.used)
+    )
+    corrected = fit.apply(region.linear)
+    colour_of = {
+        name: measured_colour(corrected, mask, region.scale, card_error, light_sd, fit.steps)
+        for name, mask in (("pigment", region.pigmented), ("skin", region.bare))
+        if mask.sum() >= _FEWEST_PIXELS
+    }
+    skin = colour_of.get("skin")
+    reasons = list(card_reasons(readings, fit))
+    if not swatch:
+        reasons += region_reasons(region, None if skin is None else skin.lab)
+    return Measurement(
+        pigment=colour_of["pigment"],
+        skin=skin,
+        quality=grade_photo(reasons),
+        fit=fit,
+        region=region,
+        patches=fit.steps,
+        residual=fit.residual,
+    )
+
+
+def _fit(readings: Sequence[PatchReading], patches: Sequence[Patch]) -> NeutralFit:
+    """Fit on the patches that did not clip, or on all where every one did (the grade then says so)."""
+    readable = tuple(i for i, r in enumerate(readings) if not r.clipped)
+    try:
+        return fit_neutral(
+            np.array([r.mean for r in readings]),
+            np.array([p.lab for p in patches]),
+            readable or None,
+        )
+    except ValueError as error:
+        raise MarkUnusable(str(error)) from error

@@ -1,0 +1,130 @@
+"""Reads a photo file: upright pixels, the encoding they are in, and when they were taken."""
+
+from __future__ import annotations
+
+import io
+import warnings
+from dataclasses import dataclass
+from datetime import datetime
+
+import numpy as np
+import pillow_heif
+from numpy.typing import NDArray
+from PIL import ExifTags, Image, ImageOps, UnidentifiedImageError
+
+from webapp.colorimetry.encodings import SRGB, Encoding, to_linear
+from webapp.photo.profile import embedded_encoding, through_littlecms
+
+pillow_heif.register_heif_opener()
+
+FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "HEIF", "MPO")
+"""Pillow's names of the formats that are read; MPO is a phone's JPEG that carries a second picture."""
+MAX_PIXELS = 120_000_000
+"""More than any phone's sensor has; a photo above it is refused before it is unpacked."""
+
+
+class PhotoUnreadable(ValueError):
+    """The file cannot be measured; the message is a sentence for the artist."""
+
+
+@dataclass(frozen=True)
+class Box:
+    """A rectangle of whole pixels of the upright photo; right and bottom are outside it."""
+
+    left: int
+    top: int
+    right: int
+    bottom: int
+
+
+@dataclass(frozen=True)
+class Photo:
+    """A photo in memory: (height, width, 3) code values, upright, and how to read them as light."""
+
+    pixels: NDArray[np.uint8]
+    encoding: Encoding
+    taken: datetime | None
+    notes: tuple[str, ...] = ()
+
+    @property
+    def width(self) -> int:
+        """Pixels across the upright photo."""
+        return int(self.pixels.shape[1])
+
+    @property
+    def height(self) -> int:
+        """Pixels down the upright photo."""
+        return int(self.pixels.shape[0])
+
+    def codes(self, box: Box) -> NDArray[np.uint8]:
+        """The code values inside a box."""
+        return self.pixels[box.top : box.bottom, box.left : box.right]
+
+    def linear(self, box: Box) -> NDArray[np.float32]:
+        """Linear light on the sRGB primaries inside a box; only these pixels are converted."""
+        return to_linear(self.codes(box), self.encoding)
+
+
+def read_photo(content: bytes, max_pixels: int = MAX_PIXELS) -> Photo:
+    """Read a JPEG, PNG, TIFF, WebP or HEIC file.
+
+    The orientation that the camera noted is applied and the embedded profile honoured. Raises PhotoUnreadable
+    with a sentence for an empty, foreign, truncated, oversized or black-and-white file.
+    """
+    if not content:
+        raise PhotoUnreadable("The file is empty. Choose the photo again, or copy it from the phone once more.")
+    try:
+        with warnings.catch_warnings(action="ignore", category=Image.DecompressionBombWarning):
+            image = Image.open(io.BytesIO(content), formats=FORMATS)
+    except Image.DecompressionBombError as error:
+        raise _too_large(max_pixels) from error
+    except (UnidentifiedImageError, OSError, ValueError, SyntaxError, EOFError) as error:
+        raise PhotoUnreadable(
+            "The file is not a photo that can be read. JPEG, HEIC, PNG, TIFF and WebP are; "
+            "if it opens elsewhere, save it as JPEG in full size and choose that."
+        ) from error
+    if image.width * image.height > max_pixels:
+        raise _too_large(max_pixels)
+    if image.mode in ("1", "L", "LA") or image.mode.startswith(("I", "F")):
+        raise PhotoUnreadable("The photo is black and white, so it holds no colour to measure. Choose the original.")
+
+    taken = _taken(image)
+    try:
+        upright = ImageOps.exif_transpose(image)
+        upright.load()
+    except Image.DecompressionBombError as error:
+        raise _too_large(max_pixels) from error
+    except (OSError, ValueError, SyntaxError, EOFError, IndexError) as error:
+        raise PhotoUnreadable(
+            "The file breaks off before the photo is complete. Copy it from the phone or camera once more."
+        ) from error
+
+    notes: tuple[str, ...] = ()
+    profile = image.info.get("icc_profile")
+    encoding = SRGB
+    if not profile:
+        notes = ("The photo names no colour profile, so it is read as sRGB.",)
+    elif (known := embedded_encoding(profile)) is not None:
+        encoding = known
+    elif (converted := through_littlecms(upright, profile)) is not None:
+        upright = converted
+        notes = ("The photo's own colour profile was converted to sRGB.",)
+    else:
+        notes = ("The photo's colour profile cannot be understood, so it is read as sRGB.",)
+    return Photo(np.asarray(upright.convert("RGB")), encoding, taken, notes)
+
+
+def _too_large(max_pixels: int) -> PhotoUnreadable:
+    return PhotoUnreadable(
+        f"The photo has more than {max_pixels // 1_000_000} million pixels, which no phone takes. "
+        "Choose the camera's own photo, not an enlargement."
+    )
+
+
+def _taken(image: Image.Image) -> datetime | None:
+    """Give the moment of exposure that the camera noted; None where it is missing or makes no sense."""
+    try:
+        details = image.getexif().get_ifd(ExifTags.IFD.Exif)
+        return datetime.strptime(str(details[ExifTags.Base.DateTimeOriginal]).strip(), "%Y:%m:%d %H:%M:%S")
+    except (KeyError, ValueError, OSError, SyntaxError, TypeError):
+        return None

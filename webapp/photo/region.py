@@ -1,0 +1,154 @@
+"""From an outline to the pixels that count: pigmented skin and bare skin, without hair and glare."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import binary_dilation, distance_transform_edt, gaussian_filter, grey_closing
+from skimage.measure import block_reduce
+from skimage.morphology import disk
+
+from webapp.colorimetry.encodings import SRGB, Floats
+from webapp.photo.polygon import Mask, bounding_box, check_polygon, inside
+from webapp.photo.read import Box, Photo
+
+RING = (0.15, 0.6)
+"""The ring of bare skin begins and ends at these multiples of the outline's thickness from the outline."""
+_RING_AT_LEAST = (3.0, 12.0)
+"""The same in pixels, for outlines so thin that the multiples would leave no ring."""
+_WORKING_LENGTH = 900
+"""A longer outline is averaged down, in linear light, until it measures at most about this many pixels."""
+_HAIR_WIDTH = 1 / 180
+"""Widest hair that is looked for, as a share of the outline's length: about 0.3 mm on a 50 mm brow."""
+_HAIR_DEPTH = 0.22
+"""How much darker than both its sides (ln of light) a thin structure must be to pass for hair."""
+_HAIR_OUTSIDE_PIGMENT = 0.14
+"""The same on bare skin, where no pigmented stroke can be mistaken for hair."""
+_GLARE = 0.18
+"""How much brighter than the skin's own even course (ln of light) a spot must be to pass for glare."""
+_CLIPPED_CODE = 250
+_PIGMENTED = 0.5
+"""Pigmented skin is where at least this share of the work's full density (its 90th percentile) is present."""
+
+
+@dataclass(frozen=True)
+class Region:
+    """The pixels of one outline, averaged down by `scale`; all masks are (h, w) of `linear`, (h, w, 3).
+
+    `thickness` and `length` of the outline are in pixels of the upright photo; `density` (h, w) is −ln of the
+    light against the bare skin's even course.
+    """
+
+    box: Box
+    scale: int
+    linear: NDArray[np.float32]
+    outlined: Mask
+    pigmented: Mask
+    bare: Mask
+    hair: Mask
+    glare: Mask
+    density: NDArray[np.float32]
+    thickness: float
+    length: float
+
+    def photo_pixels(self, mask: Mask) -> int:
+        """How many pixels of the upright photo a mask stands for."""
+        return int(mask.sum()) * self.scale**2
+
+
+def find_region(photo: Photo, outline: Floats, split: bool = True) -> Region:
+    """Give the pigmented and the bare skin of an (n, 2) outline in pixels of the upright photo.
+
+    With `split` off the whole outlined area counts as pigmented and no bare skin is looked for (a swatch).
+    Raises MarkUnusable for an outline that is not a simple polygon inside the photo.
+    """
+    outline = np.asarray(outline, dtype=float)
+    check_polygon(outline, photo.width, photo.height, "outline", 3)
+    length = float(np.hypot(*np.ptp(outline, axis=0)))
+    scale = max(int(length // _WORKING_LENGTH), 1)
+    rough = bounding_box(outline, 4, photo.width, photo.height)
+    thickness = 2 * float(distance_transform_edt(np.pad(inside(outline, rough), 1)).max())
+    margin = max(RING[1] * thickness, _RING_AT_LEAST[1]) + 4
+    box = _whole_blocks(bounding_box(outline, margin, photo.width, photo.height), scale)
+    codes, linear = photo.codes(box), photo.linear(box)
+    clipped = codes.max(axis=2) >= _CLIPPED_CODE
+    outlined = inside(outline, box)
+    if scale > 1:
+        linear = block_reduce(linear, (scale, scale, 1), np.mean).astype(np.float32)
+        clipped = block_reduce(clipped, scale, np.max)
+        outlined = block_reduce(outlined, scale, np.mean) >= 0.5
+
+    nothing = np.zeros_like(outlined)
+    flat = np.zeros(outlined.shape, np.float32)
+    if not split:
+        return Region(box, scale, linear, outlined, outlined, nothing, nothing, nothing, flat, thickness, length)
+
+    light = np.log(np.maximum(linear @ SRGB.to_xyz[1].astype(np.float32), 1e-5))
+    hairs = _hair(light, outlined, length / scale)
+    distance = distance_transform_edt(~outlined)
+    near, far = (max(m * thickness, least) / scale for m, least in zip(RING, _RING_AT_LEAST, strict=True))
+    ring = (distance >= near) & (distance <= far)
+    bare = _even_skin(light, ring & ~hairs & ~clipped)
+    course = _even_course(light, bare)
+    glare = clipped | (light - course > _GLARE)
+    bare &= ~glare
+    density = (course - light).astype(np.float32)
+
+    candidates = outlined & ~hairs & ~glare
+    pigmented = candidates & (gaussian_filter(density, 0.7) >= _PIGMENTED * _full_density(density, candidates))
+    return Region(
+        box,
+        scale,
+        linear,
+        outlined,
+        pigmented,
+        bare,
+        hairs & (outlined | ring),
+        glare & (outlined | ring),
+        density,
+        thickness,
+        length,
+    )
+
+
+def _whole_blocks(box: Box, scale: int) -> Box:
+    return Box(
+        box.left,
+        box.top,
+        box.right - (box.right - box.left) % scale,
+        box.bottom - (box.bottom - box.top) % scale,
+    )
+
+
+def _hair(light: Floats, outlined: Mask, length: float) -> Mask:
+    """Find thin dark structures by the black top-hat. Source: Lee et al. 1997, Comput. Biol. Med. 27: 533–543."""
+    radius = int(np.clip(round(length * _HAIR_WIDTH), 1, 6))
+    hat = grey_closing(light, footprint=disk(radius)) - light
+    threshold = np.where(outlined, _HAIR_DEPTH, _HAIR_OUTSIDE_PIGMENT)
+    return np.asarray(binary_dilation(hat > threshold, iterations=1))
+
+
+def _even_skin(light: Floats, ring: Mask) -> Mask:
+    """Keep the ring's pixels that lie near its middle brightness: no brow hair, lash, crease or card edge."""
+    if not ring.any():
+        return ring
+    middle = np.median(light[ring])
+    spread = max(1.4826 * float(np.median(np.abs(light[ring] - middle))), 0.02)
+    return np.asarray(ring & (np.abs(light - middle) < 2.5 * spread))
+
+
+def _even_course(light: Floats, bare: Mask) -> Floats:
+    """Give, for every pixel, the ln of light that bare skin would send there: a plane through the ring."""
+    rows, columns = np.mgrid[: light.shape[0], : light.shape[1]].astype(np.float32)
+    if bare.sum() < 30:
+        return np.full_like(light, float(np.median(light[bare])) if bare.any() else 0.0)
+    design = np.column_stack([columns[bare], rows[bare], np.ones(int(bare.sum()))])
+    across, down, level = np.linalg.lstsq(design, light[bare], rcond=None)[0]
+    return np.asarray(columns * across + rows * down + level)
+
+
+def _full_density(density: Floats, candidates: Mask) -> float:
+    """Give the density of the work where it is fullest: the 90th percentile inside the outline."""
+    return float(np.quantile(density[candidates], 0.9)) if candidates.any() else 0.0

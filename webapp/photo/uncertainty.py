@@ -1,0 +1,61 @@
+"""How far a measured colour may be off: its own pixels' spread, the card's reading, the light, the camera."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from webapp.colorimetry.encodings import Floats
+from webapp.colorimetry.lab import lab_slopes, linear_to_lab
+from webapp.colorimetry.measured import MeasuredColour
+from webapp.photo.blocks import block_means
+from webapp.photo.polygon import Mask
+
+CAMERA_SD = {"one patch": np.array([1.0, 1.5, 2.2]), "steps": np.array([0.8, 1.5, 2.2])}
+"""Standard deviations of L*, a*, b* between photos that no pixel shows: another lamp's spectrum, the camera's
+own rendering, its tone curve. One patch leaves the tone curve open, steps do not."""
+_BLOCKS_ACROSS = 16
+_LIGHT_AT_MOST = 0.3
+"""Past this much unevenness (ln of light) the straight-line estimate means nothing but "very uneven"."""
+
+
+def measured_colour(
+    corrected: NDArray[np.floating],
+    mask: Mask,
+    scale: int,
+    card_error: Floats,
+    light_sd: float,
+    steps: int,
+) -> MeasuredColour:
+    """Give the mean colour of masked pixels of (h, w, 3) corrected linear light, with its covariance.
+
+    `card_error` (3,) is the relative standard error of the gains, `light_sd` the relative standard deviation
+    of the light's level between card and skin, `steps` the number of grey patches. Law of propagation: ISO/IEC
+    Guide 98-3.
+    """
+    mean = corrected[mask].mean(axis=0, dtype=float)
+    blocks = block_means(corrected, mask, _BLOCKS_ACROSS)
+    if len(blocks) >= 4:
+        spread = np.cov(blocks.T) / len(blocks)
+    else:
+        spread = np.cov(corrected[mask].T.astype(float)) if mask.sum() > 1 else np.diag((0.05 * mean) ** 2)
+
+    slopes = lab_slopes(mean)
+    common = np.diag((card_error * mean) ** 2) + np.outer(mean, mean) * light_sd**2
+    camera = np.diag(CAMERA_SD["steps" if steps >= 3 else "one patch"] ** 2)
+    return MeasuredColour(
+        lab=linear_to_lab(mean),
+        spread=slopes @ spread @ slopes.T,
+        shared=slopes @ common @ slopes.T + camera,
+        pixels=int(mask.sum()) * scale**2,
+    )
+
+
+def light_between(slope: Floats, card_middle: Floats, work_middle: Floats) -> float:
+    """Give how much the light's level (ln) may change from the card to the work, each a (2,) middle.
+
+    The card is flat and even, so its own gradient, (2,) per pixel, shows the light's; it is carried on in a
+    straight line, half of it taken as the standard deviation of what is really there.
+    """
+    change = float(np.dot(slope, work_middle - card_middle))
+    return min(abs(change) / 2, _LIGHT_AT_MOST)

@@ -1,0 +1,1 @@
+"""Tables, the store of rows and photo files, migrations. Nothing here knows a formula."""

@@ -1,0 +1,75 @@
+"""Photo files on disk, named by their SHA-256, whole or not there at all."""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import os
+import tempfile
+from pathlib import Path
+
+
+class DiskFull(OSError):
+    """There is no room for the file; nothing of it was kept."""
+
+
+class PhotoFiles:
+    """The folder of photo files, and beside it the folder of pictures derived from them."""
+
+    def __init__(self, folder: Path, derived: Path) -> None:
+        """Take the two folders, and make them where they are missing."""
+        self.folder, self.derived = folder, derived
+        for each in (folder, derived):
+            each.mkdir(parents=True, exist_ok=True)
+
+    def path(self, sha256: str) -> Path:
+        """Where the photo with this digest lies, or would lie."""
+        return self.folder / sha256[:2] / sha256
+
+    def keep(self, content: bytes) -> str:
+        """Store a photo and give its digest. Raises DiskFull, leaving nothing, where there is no room."""
+        sha256 = hashlib.sha256(content).hexdigest()
+        if not self.path(sha256).exists():
+            _write_whole(self.path(sha256), content)
+        return sha256
+
+    def content(self, sha256: str) -> bytes:
+        """The bytes of a stored photo. Raises FileNotFoundError where it is gone."""
+        return self.path(sha256).read_bytes()
+
+    def discard(self, sha256: str) -> None:
+        """Delete a photo and every picture derived from it."""
+        self.path(sha256).unlink(missing_ok=True)
+        for picture in self.derived.glob(f"{sha256}-*"):
+            picture.unlink(missing_ok=True)
+
+    def derived_path(self, sha256: str, name: str) -> Path:
+        """Where a picture derived from a photo lies, or would lie."""
+        return self.derived / f"{sha256}-{name}"
+
+    def keep_derived(self, sha256: str, name: str, content: bytes) -> None:
+        """Store a derived picture; a full disk is no matter, since it can be made again."""
+        with contextlib.suppress(OSError):
+            _write_whole(self.derived_path(sha256, name), content)
+
+
+def _write_whole(target: Path, content: bytes) -> None:
+    """Write to a temporary name, flush to the disk, then rename: a file is there whole or not at all."""
+    target.parent.mkdir(parents=True, exist_ok=True)
+    handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=".part-")
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(temporary, target)
+    except OSError as error:
+        with contextlib.suppress(OSError):
+            os.unlink(temporary)
+        raise DiskFull(error.errno, "The photo could not be written to the disk", str(target)) from error
+    if os.name == "posix":
+        folder = os.open(target.parent, os.O_RDONLY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)
