@@ -59,7 +59,8 @@ def judge(series: Sequence[Point], trend: Trend | None, thresholds: Thresholds) 
             kind,
             abs(shift.change) / limit,
             f"Beyond what fading explains, the colour has turned {abs(shift.change):.1f} "
-            f"± {1.96 * shift.change_se:.1f} {way} {basis}; from {limit:.1f} on, most people no longer accept such a difference.{fading_too}",
+            f"± {1.96 * shift.change_se:.1f} {way} {basis}; from {limit:.1f} on, most people no longer accept "
+            f"such a difference.{fading_too}",
             caution,
         )
     if fading and lost is not None:

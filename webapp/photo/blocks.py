@@ -8,18 +8,19 @@ from webapp.colorimetry.encodings import Floats
 from webapp.photo.polygon import Mask
 
 
-def block_means(values: Floats, mask: Mask, across: int) -> Floats:
-    """Give the (n, 3) means of (h, w, 3) values over blocks, counting only masked pixels.
+def block_means(values: Floats, weight: Floats | Mask, across: int) -> Floats:
+    """Give the (n, 3) means of (h, w, 3) values over blocks, by (h, w) weights or a mask.
 
-    The mask's longer side is cut into `across` blocks. A block counts where at least a third of the fullest
-    block's pixels lie in it.
+    The weighted area's longer side is cut into `across` blocks. A block counts where it holds at least a third
+    of the fullest block's weight.
     """
-    rows, columns = np.nonzero(mask)
+    rows, columns = np.nonzero(weight)
     extent = max(np.ptp(rows), np.ptp(columns)) + 1
     side = max(int(np.ceil(extent / across)), 1)
     block_row, block_column = (rows - rows.min()) // side, (columns - columns.min()) // side
     index = block_row * (block_column.max() + 1) + block_column
-    counts = np.bincount(index)
-    sums = np.stack([np.bincount(index, values[rows, columns, c].astype(float)) for c in range(3)], axis=1)
+    own = weight[rows, columns].astype(float)
+    counts = np.bincount(index, own)
+    sums = np.stack([np.bincount(index, own * values[rows, columns, c]) for c in range(3)], axis=1)
     full = counts >= counts.max() / 3
     return np.asarray(sums[full] / counts[full, None])

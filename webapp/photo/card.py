@@ -95,3 +95,29 @@ def _relative_slope(linear: Floats, mask: Mask) -> Floats:
     design = np.column_stack([columns - columns.mean(), rows - rows.mean(), np.ones(len(rows))])
     slope, *_ = np.linalg.lstsq(design, log_light, rcond=None)
     return np.asarray(slope[:2], dtype=float)
+
+
+def divide_strip(corners: Floats, steps: int) -> tuple[Floats, ...]:
+    """Divide a marked strip, (4, 2) corners in order round it, into equal patches along its longer side.
+
+    The patches come in the order of the corners: from the first corner towards the second, or towards the
+    fourth where the strip stands upright.
+    """
+    corners = np.asarray(corners, dtype=float)
+    if steps == 1:
+        return (corners,)
+    along, across = np.linalg.norm(corners[1] - corners[0]), np.linalg.norm(corners[3] - corners[0])
+    first, second, third, fourth = corners if along >= across else corners[[0, 3, 2, 1]]
+    cuts = np.linspace(0, 1, steps + 1)[:, None]
+    near, far = first + cuts * (second - first), fourth + cuts * (third - fourth)
+    return tuple(np.array([near[i], near[i + 1], far[i + 1], far[i]]) for i in range(steps))
+
+
+def in_card_order(photo: Photo, cells: Sequence[Floats], true_lab: Sequence[Sequence[float]]) -> tuple[Floats, ...]:
+    """Turn a strip's patches round where they read darker the lighter they should be: it lay the other way."""
+    if len(cells) < 2:
+        return tuple(cells)
+    patches = [Patch(cell, np.asarray(lab, dtype=float)) for cell, lab in zip(cells, true_lab, strict=True)]
+    light = [r.mean.mean() for r in read_patches(photo, patches)]
+    agreement = np.corrcoef(light, [lab[0] for lab in true_lab])[0, 1]
+    return tuple(reversed(cells)) if agreement < 0 else tuple(cells)

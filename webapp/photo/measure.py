@@ -50,7 +50,8 @@ def measure(photo: Photo, outline: Floats, patches: Sequence[Patch], swatch: boo
     fit = _fit(readings, patches)
     region = find_region(photo, np.asarray(outline, dtype=float), split=not swatch)
     if region.pigmented.sum() < _FEWEST_PIXELS:
-        region = replace(region, pigmented=region.outlined & ~region.hair & ~region.glare)
+        left = region.outlined & ~region.hair & ~region.glare
+        region = replace(region, pigmented=left, weight=left.astype(np.float32))
     if region.pigmented.sum() < _FEWEST_PIXELS:
         raise MarkUnusable(
             "Inside the outline nothing is left to measure once hair and shine are taken away. "
@@ -65,9 +66,9 @@ def measure(photo: Photo, outline: Floats, patches: Sequence[Patch], swatch: boo
     )
     corrected = fit.apply(region.linear)
     colour_of = {
-        name: measured_colour(corrected, mask, region.scale, card_error, light_sd, fit.steps)
-        for name, mask in (("pigment", region.pigmented), ("skin", region.bare))
-        if mask.sum() >= _FEWEST_PIXELS
+        name: measured_colour(corrected, weight, region.scale, card_error, light_sd, fit.steps)
+        for name, weight in (("pigment", region.weight), ("skin", region.bare))
+        if np.count_nonzero(weight) >= _FEWEST_PIXELS
     }
     skin = colour_of.get("skin")
     reasons = list(card_reasons(readings, fit))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import binary_dilation, distance_transform_edt, gaussian_filter, grey_closing
+from skimage.filters import apply_hysteresis_threshold
 from skimage.measure import block_reduce
 from skimage.morphology import disk
 
@@ -20,15 +21,19 @@ _RING_AT_LEAST = (3.0, 12.0)
 """The same in pixels, for outlines so thin that the multiples would leave no ring."""
 _WORKING_LENGTH = 900
 """A longer outline is averaged down, in linear light, until it measures at most about this many pixels."""
-_HAIR_WIDTH = 1 / 180
-"""Widest hair that is looked for, as a share of the outline's length: about 0.3 mm on a 50 mm brow."""
-_HAIR_DEPTH = 0.22
+_HAIR_WIDTH = 1 / 220
+"""Half the widest hair that is looked for, as a share of the outline's length: about 0.2 mm on a 50 mm brow."""
+_HAIR_CORE = 0.4
 """How much darker than both its sides (ln of light) a thin structure must be to pass for hair."""
+_HAIR_FLANK = 0.5
+"""The share of that depth down to which a hair is followed from its core."""
 _HAIR_OUTSIDE_PIGMENT = 0.14
 """The same on bare skin, where no pigmented stroke can be mistaken for hair."""
 _GLARE = 0.18
 """How much brighter than the skin's own even course (ln of light) a spot must be to pass for glare."""
 _CLIPPED_CODE = 250
+_FILL = 1 / 25
+"""Reach, as a share of the outline's thickness, over which skin under hair and glare is filled in."""
 _PIGMENTED = 0.5
 """Pigmented skin is where at least this share of the work's full density (its 90th percentile) is present."""
 
@@ -38,7 +43,8 @@ class Region:
     """The pixels of one outline, averaged down by `scale`; all masks are (h, w) of `linear`, (h, w, 3).
 
     `thickness` and `length` of the outline are in pixels of the upright photo; `density` (h, w) is −ln of the
-    light against the bare skin's even course.
+    light against the bare skin's even course. `weight` (h, w) says how much each pigmented pixel counts: those
+    next to hair and glare stand for the skin that these hide.
     """
 
     box: Box
@@ -50,6 +56,7 @@ class Region:
     hair: Mask
     glare: Mask
     density: NDArray[np.float32]
+    weight: NDArray[np.float32]
     thickness: float
     length: float
 
@@ -83,7 +90,10 @@ def find_region(photo: Photo, outline: Floats, split: bool = True) -> Region:
     nothing = np.zeros_like(outlined)
     flat = np.zeros(outlined.shape, np.float32)
     if not split:
-        return Region(box, scale, linear, outlined, outlined, nothing, nothing, nothing, flat, thickness, length)
+        nothing = np.zeros_like(outlined)
+        flat = np.zeros(outlined.shape, np.float32)
+        every = outlined.astype(np.float32)
+        return Region(box, scale, linear, outlined, outlined, nothing, nothing, nothing, flat, every, thickness, length)
 
     light = np.log(np.maximum(linear @ SRGB.to_xyz[1].astype(np.float32), 1e-5))
     hairs = _hair(light, outlined, length / scale)
@@ -96,20 +106,25 @@ def find_region(photo: Photo, outline: Floats, split: bool = True) -> Region:
     bare &= ~glare
     density = (course - light).astype(np.float32)
 
-    candidates = outlined & ~hairs & ~glare
-    pigmented = candidates & (gaussian_filter(density, 0.7) >= _PIGMENTED * _full_density(density, candidates))
+    seen = outlined & ~hairs & ~glare
+    reach = max(thickness / scale * _FILL, 1.0)
+    filled = _fill(density, seen, reach)
+    full = float(np.quantile(filled[outlined], 0.9)) if seen.any() else 0.0
+    whole = outlined & (filled >= _PIGMENTED * full)
+    weight = _stand_in(whole, seen, reach)
     return Region(
-        box,
-        scale,
-        linear,
-        outlined,
-        pigmented,
-        bare,
-        hairs & (outlined | ring),
-        glare & (outlined | ring),
-        density,
-        thickness,
-        length,
+        box=box,
+        scale=scale,
+        linear=linear,
+        outlined=outlined,
+        pigmented=weight > 0,
+        bare=bare,
+        hair=hairs & (outlined | ring),
+        glare=glare & (outlined | ring),
+        density=density,
+        weight=weight,
+        thickness=thickness,
+        length=length,
     )
 
 
@@ -126,8 +141,9 @@ def _hair(light: Floats, outlined: Mask, length: float) -> Mask:
     """Find thin dark structures by the black top-hat. Source: Lee et al. 1997, Comput. Biol. Med. 27: 533–543."""
     radius = int(np.clip(round(length * _HAIR_WIDTH), 1, 6))
     hat = grey_closing(light, footprint=disk(radius)) - light
-    threshold = np.where(outlined, _HAIR_DEPTH, _HAIR_OUTSIDE_PIGMENT)
-    return np.asarray(binary_dilation(hat > threshold, iterations=1))
+    core = np.where(outlined, _HAIR_CORE, _HAIR_OUTSIDE_PIGMENT)
+    hairs = apply_hysteresis_threshold(hat / core, _HAIR_FLANK, 1.0)
+    return np.asarray(binary_dilation(hairs, iterations=1))
 
 
 def _even_skin(light: Floats, ring: Mask) -> Mask:
@@ -149,6 +165,17 @@ def _even_course(light: Floats, bare: Mask) -> Floats:
     return np.asarray(columns * across + rows * down + level)
 
 
-def _full_density(density: Floats, candidates: Mask) -> float:
-    """Give the density of the work where it is fullest: the 90th percentile inside the outline."""
-    return float(np.quantile(density[candidates], 0.9)) if candidates.any() else 0.0
+def _fill(values: Floats, seen: Mask, reach: float) -> Floats:
+    """Give the values smoothed over `reach` pixels from what is seen alone, also where nothing is seen.
+
+    Source: normalised convolution, Knutsson and Westin 1993, Proc. CVPR: 515–523.
+    """
+    share = gaussian_filter(seen.astype(np.float32), reach)
+    return np.asarray(gaussian_filter(np.where(seen, values, 0), reach) / np.maximum(share, 1e-6))
+
+
+def _stand_in(whole: Mask, seen: Mask, reach: float) -> NDArray[np.float32]:
+    """Give the weights with which seen pixels stand for the whole: the transpose of _fill, summed over it."""
+    share = gaussian_filter(seen.astype(np.float32), reach)
+    weight = gaussian_filter(np.where(whole, 1 / np.maximum(share, 0.02), 0).astype(np.float32), reach)
+    return np.where(seen & whole, weight, 0).astype(np.float32)

@@ -21,24 +21,25 @@ _LIGHT_AT_MOST = 0.3
 
 def measured_colour(
     corrected: NDArray[np.floating],
-    mask: Mask,
+    weight: Floats | Mask,
     scale: int,
     card_error: Floats,
     light_sd: float,
     steps: int,
 ) -> MeasuredColour:
-    """Give the mean colour of masked pixels of (h, w, 3) corrected linear light, with its covariance.
+    """Give the mean colour of (h, w, 3) corrected linear light under (h, w) weights or a mask, with its covariance.
 
     `card_error` (3,) is the relative standard error of the gains, `light_sd` the relative standard deviation
     of the light's level between card and skin, `steps` the number of grey patches. Law of propagation: ISO/IEC
     Guide 98-3.
     """
-    mean = corrected[mask].mean(axis=0, dtype=float)
-    blocks = block_means(corrected, mask, _BLOCKS_ACROSS)
+    counted = weight > 0
+    mean = np.average(corrected[counted], axis=0, weights=weight[counted])
+    blocks = block_means(corrected, weight, _BLOCKS_ACROSS)
     if len(blocks) >= 4:
         spread = np.cov(blocks.T) / len(blocks)
     else:
-        spread = np.cov(corrected[mask].T.astype(float)) if mask.sum() > 1 else np.diag((0.05 * mean) ** 2)
+        spread = np.cov(corrected[counted].T.astype(float)) if counted.sum() > 1 else np.diag((0.05 * mean) ** 2)
 
     slopes = lab_slopes(mean)
     common = np.diag((card_error * mean) ** 2) + np.outer(mean, mean) * light_sd**2
@@ -47,7 +48,7 @@ def measured_colour(
         lab=linear_to_lab(mean),
         spread=slopes @ spread @ slopes.T,
         shared=slopes @ common @ slopes.T + camera,
-        pixels=int(mask.sum()) * scale**2,
+        pixels=int(counted.sum()) * scale**2,
     )
 
 

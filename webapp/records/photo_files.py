@@ -6,6 +6,7 @@ import contextlib
 import hashlib
 import os
 import tempfile
+from collections.abc import Collection
 from pathlib import Path
 
 
@@ -42,6 +43,23 @@ class PhotoFiles:
         self.path(sha256).unlink(missing_ok=True)
         for picture in self.derived.glob(f"{sha256}-*"):
             picture.unlink(missing_ok=True)
+
+    def drop_derived(self, sha256: str, start: str, keep: str = "-") -> None:
+        """Delete the derived pictures of a photo whose names begin so, but for those that begin with `keep`."""
+        for picture in self.derived.glob(f"{sha256}-{start}*"):
+            if not picture.name.startswith(f"{sha256}-{keep}"):
+                picture.unlink(missing_ok=True)
+
+    def sweep(self, known: Collection[str]) -> None:
+        """Delete what an interrupted store left half-written, and derived pictures of photos that no row names.
+
+        A whole photo is never deleted here: the folder may be a copy whose database is older or newer.
+        """
+        for path in self.folder.glob("??/.part-*"):
+            path.unlink(missing_ok=True)
+        for path in self.derived.iterdir():
+            if path.name.partition("-")[0] not in known:
+                path.unlink(missing_ok=True)
 
     def derived_path(self, sha256: str, name: str) -> Path:
         """Where a picture derived from a photo lies, or would lie."""

@@ -86,7 +86,8 @@ def upgrade() -> None:
         sa.Column("note", sa.String(), nullable=False),
         sa.Column("created_at", sa.DateTime(), nullable=False),
         sa.CheckConstraint(
-            "site IN ('left brow', 'right brow', 'left upper eyeliner', 'right upper eyeliner', 'left lower eyeliner', 'right lower eyeliner')",
+            "site IN ('left brow', 'right brow', 'left upper eyeliner', 'right upper eyeliner', "
+            "'left lower eyeliner', 'right lower eyeliner')",
             name=op.f("ck_work_site_known"),
         ),
         sa.ForeignKeyConstraint(["client_id"], ["client.id"], name=op.f("fk_work_client_id"), ondelete="CASCADE"),

@@ -1,0 +1,115 @@
+"""Rows in, verdict out: the cycles, series, trend, flag and direction of a work."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from webapp.colorimetry.measured import MeasuredColour
+from webapp.correction.direction import Direction, direct
+from webapp.drift.cycles import Cycle, find_cycles
+from webapp.drift.families import WorkTrend
+from webapp.drift.flags import Flag, judge
+from webapp.drift.reading import Reading, SessionFacts
+from webapp.drift.series import Point, make_series
+from webapp.drift.trend import Trend, fit_trend
+from webapp.records.queries import FollowUpRecord, WorkRecord
+from webapp.records.tables import MeasurementRow
+from webapp.settings import Settings
+
+
+@dataclass(frozen=True)
+class CycleVerdict:
+    """One cycle and what is to be said of it; the series is empty where there is no baseline."""
+
+    cycle: Cycle
+    series: tuple[Point, ...]
+    trend: Trend | None
+    flag: Flag
+    direction: Direction | None
+
+    @property
+    def latest(self) -> Point | None:
+        """The latest healed point."""
+        healed = [p for p in self.series if p.state == "healed"]
+        return healed[-1] if healed else None
+
+
+@dataclass(frozen=True)
+class WorkVerdict:
+    """A work and the verdicts on its cycles, in order of time."""
+
+    record: WorkRecord
+    cycles: tuple[CycleVerdict, ...]
+
+    @property
+    def flag(self) -> Flag:
+        """The flag of the work: that of its present cycle."""
+        if self.cycles:
+            return self.cycles[-1].flag
+        return Flag("too few photos", 0.0, "No session is entered yet; drift is judged from a session on.")
+
+
+def measured_skin(row: MeasurementRow) -> MeasuredColour | None:
+    """Give the stored colour of the bare skin."""
+    if row.skin_lab is None or row.skin_spread is None or row.skin_shared is None:
+        return None
+    return MeasuredColour(np.array(row.skin_lab), np.array(row.skin_spread), np.array(row.skin_shared), row.skin_pixels)
+
+
+def measured_pigment(row: MeasurementRow) -> MeasuredColour:
+    """Give the stored colour of the pigmented skin."""
+    return MeasuredColour(
+        np.array(row.pigment_lab), np.array(row.pigment_spread), np.array(row.pigment_shared), row.pigment_pixels
+    )
+
+
+def _reading(record: FollowUpRecord, row: MeasurementRow) -> Reading:
+    return Reading(
+        key=record.follow_up.id or 0,
+        on=record.follow_up.on_date,
+        pigment=measured_pigment(row),
+        skin=measured_skin(row),
+        sound=row.grade != "retake" or bool(record.follow_up.taken_in_because),
+    )
+
+
+def judge_work(record: WorkRecord, settings: Settings) -> WorkVerdict:
+    """Judge a work, cycle by cycle."""
+    sessions = [
+        SessionFacts(
+            key=s.session.id or 0,
+            on=s.session.on_date,
+            kind=s.session.kind,
+            technique=s.session.technique,
+            artist=s.session.artist,
+            families=tuple(p.family for p in s.pigments),
+        )
+        for s in record.sessions
+    ]
+    readings = [_reading(f, f.measurement) for f in record.follow_ups if f.measurement is not None]
+    cycles = find_cycles(sessions, readings, settings.healing_days)
+    return WorkVerdict(record, tuple(_judge_cycle(c, settings) for c in cycles))
+
+
+def _judge_cycle(cycle: Cycle, settings: Settings) -> CycleVerdict:
+    series = make_series(cycle)
+    trend = fit_trend(series)
+    healed = [p for p in series if p.state == "healed"]
+    direction = None
+    if len(healed) > 1:
+        change = healed[-1].comparison.best
+        direction = direct(change.after, change.before, change.sd)
+    return CycleVerdict(cycle, series, trend, judge(series, trend, settings.thresholds), direction)
+
+
+def family_trends(verdicts: Sequence[WorkVerdict]) -> list[WorkTrend]:
+    """Give the trends of all cycles in which pigment was added and drift could be fitted."""
+    return [
+        WorkTrend(v.record.client.id or 0, v.record.work.id or 0, c.cycle.session.family, c.trend)
+        for v in verdicts
+        for c in v.cycles
+        if c.trend is not None and c.cycle.session.kind != "removal"
+    ]

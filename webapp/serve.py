@@ -1,0 +1,22 @@
+"""Starts the pages on this machine alone."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import uvicorn
+
+from webapp.app import make_app
+from webapp.demo import fill_demo
+from webapp.settings import HOST, Settings, default_folder
+
+
+def serve(port: int, folder: Path | None, demo: bool) -> int:
+    """Serve a studio until interrupted; the demo is filled first where it is empty."""
+    settings = Settings(folder=folder or default_folder(demo), demo=demo, port=port)
+    settings.folder.mkdir(parents=True, exist_ok=True)
+    app = make_app(settings)
+    if demo:
+        fill_demo(app.state.engine, app.state.photo_files)
+    uvicorn.run(app, host=HOST, port=port, log_level="warning", server_header=False)
+    return 0
