@@ -73,7 +73,7 @@ def judge(series: Sequence[Point], trend: Trend | None, thresholds: Thresholds) 
     return Flag(
         "steady",
         abs(shift.change) / limit,
-        f"No drift that matters {basis}: warmth beyond fading {shift.change:+.1f} ± {1.96 * shift.change_se:.1f}, "
+        f"No drift that matters {basis}: warmth beyond fading {_signed(shift.change)} ± {1.96 * shift.change_se:.1f}, "
         f"threshold {limit:.1f}" + (f"; density lost {max(lost, 0):.0%}." if lost is not None else "."),
         caution,
     )
@@ -109,3 +109,7 @@ def _caution(healed: Sequence[Point]) -> str:
     if latest.anchored is None:
         return "Without bare skin in the photos only the card holds them together, so the noise is larger."
     return ""
+
+
+def _signed(value: float) -> str:
+    return f"{value:+.1f}".replace("-", "−")

@@ -17,8 +17,10 @@ from webapp.photo.region import Region
 WHOLE_SIDE = 2400
 """Longest side of the picture that marks are set on."""
 CROP_WIDTH = 720
-_MARGIN = 0.22
-"""Skin shown around the outline, as a share of its longer side."""
+_MARGIN = 0.2
+"""Skin shown on each side of the outline, as a share of the outline."""
+_RATIO = 2.0
+"""Width of a crop as a multiple of its height, the same for all, so that they can lie side by side."""
 _QUALITY = 88
 
 
@@ -34,7 +36,11 @@ def whole_picture(photo: Photo) -> bytes:
 def crop_box(photo: Photo, outline: Floats) -> Box:
     """Give the box around an (n, 2) outline that crops show."""
     points = np.asarray(outline, dtype=float)
-    return bounding_box(points, float(np.ptp(points, axis=0).max()) * _MARGIN, photo.width, photo.height)
+    across, down = np.ptp(points, axis=0) * (1 + 2 * _MARGIN)
+    across, down = max(across, down * _RATIO), max(down, across / _RATIO)
+    middle = (points.min(axis=0) + points.max(axis=0)) / 2
+    corners = np.array([middle - (across / 2, down / 2), middle + (across / 2, down / 2)])
+    return bounding_box(corners, 0, photo.width, photo.height)
 
 
 def original_crop(photo: Photo, outline: Floats) -> bytes:
