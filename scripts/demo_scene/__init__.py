@@ -1,0 +1,1 @@
+"""Invented scenes of healed cosmetic tattoos, rendered from reflectance spectra."""
