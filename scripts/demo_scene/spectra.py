@@ -103,10 +103,14 @@ def lamp(name: str) -> Floats:
     return out
 
 
+def chart_spectra() -> Floats:
+    """24 × 31 reflectances of the classic chart."""
+    return np.array([on_grid(sd) for sd in colour.SDS_COLOURCHECKERS["ISO 17321-1"].values()])
+
+
 def _fit_matrix(sensitivities: Floats) -> Floats:
     """Least squares on the 24 classic chart spectra under D65, with white kept white."""
-    chart = colour.SDS_COLOURCHECKERS["ISO 17321-1"]
-    spectra = np.array([on_grid(sd) for sd in chart.values()])
+    spectra = chart_spectra()
     d65 = lamp("D65")
     raw = spectra @ (sensitivities * d65[:, None]) / (sensitivities * d65[:, None]).sum(axis=0)
     aim = (spectra @ OBSERVER) @ XYZ_TO_SRGB.T

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from starlette.datastructures import Headers, MutableHeaders
+from starlette.requests import ClientDisconnect
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -11,7 +12,7 @@ CONTENT_SECURITY_POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; connect-src 'self'; "
     "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 )
-_HEADERS = {
+STRICT_HEADERS = {
     "Content-Security-Policy": CONTENT_SECURITY_POLICY,
     "X-Content-Type-Options": "nosniff",
     "Referrer-Policy": "same-origin",
@@ -21,7 +22,12 @@ _HEADERS = {
 }
 
 
-class TooMuchSent(OSError):
+_READ_ON = 10
+"""A body that is too large is still read, up to so many times the limit, and thrown away: a browser that is cut off
+while it sends never shows the answer."""
+
+
+class TooMuchSent(Exception):
     """The request's body is larger than allowed."""
 
 
@@ -31,6 +37,7 @@ class Guard:
     def __init__(self, app: ASGIApp, hosts: frozenset[str], max_bytes: int) -> None:
         """Take the application, the Host values that are ours, and the largest body."""
         self.app, self.hosts, self.max_bytes = app, hosts, max_bytes
+        self.origins = frozenset(f"http://{host}" for host in hosts)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Turn a request away, or let it in under the limit."""
@@ -40,6 +47,7 @@ class Guard:
         headers = Headers(scope=scope)
         refusal = self._refusal(scope["method"], headers)
         if refusal is not None:
+            await self._read_on(receive)
             await refusal(scope, receive, self._with_headers(send))
             return
         received = 0
@@ -55,20 +63,32 @@ class Guard:
         try:
             await self.app(scope, limited, self._with_headers(send))
         except TooMuchSent:
+            await self._read_on(receive)
             await self._too_large()(scope, receive, self._with_headers(send))
+        except ClientDisconnect:
+            return  # the browser was closed half-way: nothing was stored, and nobody waits for an answer
+
+    async def _read_on(self, receive: Receive) -> None:
+        """Read the rest of a refused body and throw it away."""
+        thrown_away = 0
+        while thrown_away <= _READ_ON * self.max_bytes:
+            message = await receive()
+            thrown_away += len(message.get("body", b""))
+            if not message.get("more_body", False):
+                return
 
     def _refusal(self, method: str, headers: Headers) -> PlainTextResponse | None:
         if headers.get("host", "").lower() not in self.hosts:
             return PlainTextResponse("This address is not the almanac's own. Open it as 127.0.0.1.", 421)
         if method not in _READING:
-            origin = headers.get("origin", "").lower()
-            if origin.removeprefix("http://") not in self.hosts:
+            if headers.get("origin", "").lower() not in self.origins:
                 return PlainTextResponse(
                     "This change was not sent from a page of the almanac itself, so it was refused. "
                     "Open the almanac's own page and send it from there.",
                     403,
                 )
-            if int(headers.get("content-length") or 0) > self.max_bytes:
+            announced = headers.get("content-length", "")
+            if announced.isdecimal() and (len(announced) > 15 or int(announced) > self.max_bytes):
                 return self._too_large()
         return None
 
@@ -84,7 +104,7 @@ class Guard:
         async def send_with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
-                for name, value in _HEADERS.items():
+                for name, value in STRICT_HEADERS.items():
                     headers.setdefault(name, value)
             await send(message)
 

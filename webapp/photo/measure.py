@@ -66,7 +66,7 @@ def measure(photo: Photo, outline: Floats, patches: Sequence[Patch], swatch: boo
     )
     corrected = fit.apply(region.linear)
     colour_of = {
-        name: measured_colour(corrected, weight, region.scale, card_error, light_sd, fit.steps)
+        name: measured_colour(corrected, weight, region.scale, card_error, light_sd)
         for name, weight in (("pigment", region.weight), ("skin", region.bare))
         if np.count_nonzero(weight) >= _FEWEST_PIXELS
     }

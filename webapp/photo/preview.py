@@ -39,7 +39,7 @@ def crop_box(photo: Photo, outline: Floats) -> Box:
     across, down = np.ptp(points, axis=0) * (1 + 2 * _MARGIN)
     across, down = max(across, down * _RATIO), max(down, across / _RATIO)
     middle = (points.min(axis=0) + points.max(axis=0)) / 2
-    corners = np.array([middle - (across / 2, down / 2), middle + (across / 2, down / 2)])
+    corners = np.array([middle - np.array([across / 2, down / 2]), middle + np.array([across / 2, down / 2])])
     return bounding_box(corners, 0, photo.width, photo.height)
 
 

@@ -21,8 +21,9 @@ _RING_AT_LEAST = (3.0, 12.0)
 """The same in pixels, for outlines so thin that the multiples would leave no ring."""
 _WORKING_LENGTH = 900
 """A longer outline is averaged down, in linear light, until it measures at most about this many pixels."""
-_HAIR_WIDTH = 1 / 220
-"""Half the widest hair that is looked for, as a share of the outline's length: about 0.2 mm on a 50 mm brow."""
+_HAIR_WIDTH = 1 / 500
+"""Half the widest hair that is looked for, as a share of the outline's length: about 0.1 mm on a 50 mm brow. A
+tattooed stroke is wider; looked for more widely, it would pass for hair."""
 _HAIR_CORE = 0.4
 """How much darker than both its sides (ln of light) a thin structure must be to pass for hair."""
 _HAIR_FLANK = 0.5

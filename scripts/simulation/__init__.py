@@ -1,0 +1,1 @@
+"""Simulated cameras and lamps: what the accuracy figures rest on."""
