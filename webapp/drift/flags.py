@@ -17,6 +17,10 @@ _SHORTEST_MONTHS = 2.0
 """A cycle observed for less shows the noise of its days, not a drift."""
 
 
+_BLUNT = 2.0
+"""Where noise alone reaches this many thresholds, the photos say nothing either way."""
+
+
 @dataclass(frozen=True)
 class Flag:
     """A verdict on a cycle.
@@ -51,7 +55,9 @@ def judge(series: Sequence[Point], trend: Trend | None, thresholds: Thresholds) 
     shift, lost = trend.own_warmth, _share_lost(trend)
     fading = lost is not None and lost >= thresholds.density_lost and trend.density is not None and trend.density.sure
     basis = f"over {trend.photos} photos in {trend.months:.0f} months"
-    fading_too = f" It has also faded: {lost:.0%} of its density is gone." if fading else ""
+    fading_too = (
+        f" It has also faded: {lost * 100:.0f} % of its density is gone." if fading and lost is not None else ""
+    )
     if shift.sure and abs(shift.change) >= limit:
         kind: FlagKind = "warm" if shift.change > 0 else "ashy"
         way = "warmer" if shift.change > 0 else "cooler"
@@ -67,16 +73,22 @@ def judge(series: Sequence[Point], trend: Trend | None, thresholds: Thresholds) 
         return Flag(
             "fading",
             lost / thresholds.density_lost,
-            f"{lost:.0%} of the density at the baseline is gone {basis}; the colour itself has kept its direction.",
+            f"{lost * 100:.0f} % of the density at the baseline is gone {basis}; beyond that the colour has turned "
+            f"{_signed(shift.change)} ± {1.96 * shift.change_se:.1f}, threshold {limit:.1f}.",
             caution,
         )
-    return Flag(
-        "steady",
-        abs(shift.change) / limit,
-        f"No drift that matters {basis}: warmth beyond fading {_signed(shift.change)} ± {1.96 * shift.change_se:.1f}, "
-        f"threshold {limit:.1f}" + (f"; density lost {max(lost, 0):.0%}." if lost is not None else "."),
-        caution,
-    )
+    seen = f"warmth beyond fading {_signed(shift.change)} ± {1.96 * shift.change_se:.1f}, threshold {limit:.1f}"
+    if abs(shift.change) >= limit or 1.96 * shift.change_se > _BLUNT * limit:
+        return Flag(
+            "too few photos", 0.0, f"The photos so far cannot tell {basis}: {seen}. One more decides more.", caution
+        )
+    reach = abs(shift.change) + 1.96 * shift.change_se
+    rest = f" A turn of up to {reach:.1f} cannot be ruled out yet." if reach > limit else ""
+    latest = healed[-1].comparison.best
+    if latest.real:
+        rest += f" The latest photo differs by ΔE00 {latest.delta_e:.1f} in another direction; look at the charts."
+    gone = "" if lost is None else f"; density lost {max(lost, 0) * 100:.0f} %"
+    return Flag("steady", abs(shift.change) / limit, f"No warm or ashy drift to be seen {basis}: {seen}{gone}.{rest}", caution)
 
 
 def _too_few(healed: Sequence[Point], trend: Trend | None) -> Flag:

@@ -105,9 +105,11 @@ def withdraw(request: Request, rows: Rows, files: Photos, client_id: int) -> HTM
     consents = rows.exec(select(Consent).where(Consent.client_id == client_id, col(Consent.withdrawn_on).is_(None)))
     for consent in consents:
         consent.withdrawn_on = date.today()
-    rows.commit()
+    rows.flush()
+    # Files first: where this is interrupted, the rows are still there to ask again, and no face stays unseen.
     for digest in digests:
         files.discard(digest)
+    rows.commit()
     return page(request, "withdraw.html", client=client, photos=photos, follow_ups=follow_ups, done=True)
 
 
@@ -153,8 +155,8 @@ def _show(
 def _read(form: Form, rows: DatabaseSession, client: Client | None) -> tuple[str, str]:
     alias = form.text("alias", "Give an alias or a code; the full name is not needed.", longest=80)
     notes = form.text("skin_notes")
-    same = rows.exec(select(Client).where(func.lower(Client.alias) == alias.lower())).first()
-    if alias and same is not None and (client is None or same.id != client.id):
+    same = queries.client_called(rows, alias)
+    if same is not None and (client is None or same.id != client.id):
         form.errors["alias"] = "Another client already has this alias. Choose one that tells them apart."
     return alias, notes
 

@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
+from sqlalchemy.exc import OperationalError
 from sqlmodel import Session as DatabaseSession
 from sqlmodel import col, select
 from starlette.datastructures import UploadFile
@@ -29,6 +30,9 @@ from webapp.records.tables import Card, Client, FollowUp, MeasurementRow, PhotoF
 
 router = APIRouter()
 Answer = HTMLResponse | RedirectResponse
+_POINTS_AT_MOST = 2000
+_FURTHEST = 1e6
+"""No photo is so many pixels wide; what lies further out, or is no number at all, is no mark."""
 
 
 @router.get("/works/{work_id}/follow-ups/new")
@@ -58,7 +62,7 @@ def take_photo(
                 return RedirectResponse(f"/follow-ups/{follow_up.id}/marks", 303)
         except (PhotoUnreadable, PhotoRefused) as refusal:
             form.errors["photo"] = str(refusal)
-        except DiskFull:
+        except (DiskFull, OperationalError):
             form.errors["photo"] = (
                 "The photo could not be written: the disk is full or the data folder cannot be written to. "
                 "Nothing of it was stored. Free some space, then send it again."
@@ -89,16 +93,17 @@ def review_marks(
 ) -> Answer:
     """Measure by the marks that were sent and show the result; save it where that was asked for.
 
-    Marks of a follow-up that has no measurement yet are kept at once, so that closing the browser loses
-    nothing; those of a measured one change only with the measurement.
+    What was entered for a follow-up that has no measurement yet is kept at once, so that closing the browser
+    loses nothing; a measured one changes only with the measurement.
     """
     follow_up = found(rows, FollowUp, follow_up_id)
     card, on, note = _card(form, rows), _day(form, rows, follow_up.work_id), form.text("note")
     corners, outline = _points(form, "card_corners"), _points(form, "outline")
-    earlier = _measurement(rows, follow_up)
-    if earlier is None:
-        follow_up.outline = outline
-        follow_up.card_patches = [corners] if corners else []
+    if _measurement(rows, follow_up) is None:
+        follow_up.outline = outline or follow_up.outline
+        follow_up.card_patches = [corners] if corners else follow_up.card_patches
+        if card is not None and on is not None and "note" not in form.errors:
+            follow_up.card_id, follow_up.on_date, follow_up.note = card.id or 0, on, note
         rows.commit()
     if form["back"] or not form.sound or card is None or on is None:
         return _marks_page(request, rows, follow_up, form, 200 if form["back"] else 422)
@@ -170,15 +175,13 @@ def delete_follow_up(rows: Rows, files: Photos, follow_up_id: int) -> RedirectRe
     work_id, photo = follow_up.work_id, found(rows, PhotoFile, follow_up.photo_id)
     rows.delete(follow_up)
     rows.flush()
-    last = not queries.photo_in_use(rows, photo.id or 0)
-    if last:
-        rows.delete(photo)
-    sha256 = photo.sha256
-    rows.commit()
-    if last:
-        files.discard(sha256)
+    if queries.photo_in_use(rows, photo.id or 0):
+        files.drop_derived(photo.sha256, f"{follow_up_id}-")
     else:
-        files.drop_derived(sha256, f"{follow_up_id}-")
+        rows.delete(photo)
+        rows.flush()
+        files.discard(photo.sha256)  # before the commit, for the reason given in clients.withdraw
+    rows.commit()
     return RedirectResponse(f"/works/{work_id}", 303)
 
 
@@ -266,7 +269,7 @@ def _measurement(rows: DatabaseSession, follow_up: FollowUp) -> MeasurementRow |
 def _read(files: PhotoFiles, stored: PhotoFile, max_pixels: int) -> Photo:
     try:
         return read_photo(files.content(stored.sha256), max_pixels)
-    except (FileNotFoundError, PhotoUnreadable) as lost:
+    except (OSError, PhotoUnreadable) as lost:
         raise HTTPException(410, "The photo's file is missing from the data folder or damaged.") from lost
 
 
@@ -311,10 +314,10 @@ def _points(form: Form, name: str) -> list[list[float]]:
         return []
     try:
         points = [[float(x), float(y)] for x, y in json.loads(form[name])]
-    except (ValueError, TypeError):
-        form.errors[name] = f"The marks were not understood. Mark {what} again."
-        return []
-    if len(points) > 2000 or not np.all(np.isfinite(points)):
+    except (ValueError, TypeError, OverflowError, RecursionError):
+        points = []
+    known = len(points) <= _POINTS_AT_MOST and np.all(np.abs(points) <= _FURTHEST)
+    if not points or not known or (name == "card_corners" and len(points) != 4):
         form.errors[name] = f"The marks were not understood. Mark {what} again."
         return []
     return points

@@ -21,7 +21,8 @@ class Form:
     def __getitem__(self, name: str) -> str:
         """Give an entry as typed, for the page to show again."""
         value = self.entries.get(name, "")
-        return value if isinstance(value, str) else ""
+        # Half a surrogate pair can be sent, but neither stored nor shown.
+        return value.encode(errors="replace").decode() if isinstance(value, str) else ""
 
     def all(self, name: str) -> list[str]:
         """Give all the entries of a field that may be ticked more than once."""

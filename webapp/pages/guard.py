@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.requests import ClientDisconnect
-from starlette.responses import PlainTextResponse
+from starlette.requests import ClientDisconnect, Request
+from starlette.responses import PlainTextResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from webapp.pages.render import page
 
 _READING = ("GET", "HEAD", "OPTIONS")
 CONTENT_SECURITY_POLICY = (
@@ -44,8 +46,7 @@ class Guard:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
-        headers = Headers(scope=scope)
-        refusal = self._refusal(scope["method"], headers)
+        refusal = self._refusal(scope)
         if refusal is not None:
             await self._read_on(receive)
             await refusal(scope, receive, self._with_headers(send))
@@ -64,7 +65,7 @@ class Guard:
             await self.app(scope, limited, self._with_headers(send))
         except TooMuchSent:
             await self._read_on(receive)
-            await self._too_large()(scope, receive, self._with_headers(send))
+            await self._too_large(scope)(scope, receive, self._with_headers(send))
         except ClientDisconnect:
             return  # the browser was closed half-way: nothing was stored, and nobody waits for an answer
 
@@ -77,28 +78,30 @@ class Guard:
             if not message.get("more_body", False):
                 return
 
-    def _refusal(self, method: str, headers: Headers) -> PlainTextResponse | None:
+    def _refusal(self, scope: Scope) -> Response | None:
+        headers = Headers(scope=scope)
         if headers.get("host", "").lower() not in self.hosts:
             return PlainTextResponse("This address is not the almanac's own. Open it as 127.0.0.1.", 421)
-        if method not in _READING:
+        if scope["method"] not in _READING:
             if headers.get("origin", "").lower() not in self.origins:
-                return PlainTextResponse(
-                    "This change was not sent from a page of the almanac itself, so it was refused. "
-                    "Open the almanac's own page and send it from there.",
-                    403,
+                sentence = (
+                    "This change was not sent from a page of the almanac itself, so it was refused and nothing was "
+                    "changed. Open the almanac's own page and send it from there."
                 )
+                return page(Request(scope), "sorry.html", 403, sentence=sentence)
             announced = headers.get("content-length", "")
             if announced.isdecimal() and (len(announced) > 15 or int(announced) > self.max_bytes):
-                return self._too_large()
+                return self._too_large(scope)
         return None
 
-    def _too_large(self) -> PlainTextResponse:
-        return PlainTextResponse(
+    def _too_large(self, scope: Scope) -> Response:
+        sentence = (
             f"The file is larger than {self.max_bytes // 1_000_000} MB, which no photo from a phone is. "
-            "Nothing was stored. Choose the camera's own photo.",
-            413,
-            {"Connection": "close"},
+            "Nothing was stored. Choose the camera's own photo."
         )
+        answer = page(Request(scope), "sorry.html", 413, sentence=sentence)
+        answer.headers["Connection"] = "close"
+        return answer
 
     def _with_headers(self, send: Send) -> Send:
         async def send_with_headers(message: Message) -> None:

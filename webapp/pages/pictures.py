@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Literal
 
 from fastapi import APIRouter, HTTPException
@@ -28,7 +29,7 @@ def whole(rows: Rows, files: Photos, settings: StudioSettings, photo_id: int) ->
     if not path.exists():
         try:
             content = whole_picture(read_photo(files.content(stored.sha256), settings.max_pixels))
-        except (FileNotFoundError, PhotoUnreadable) as lost:
+        except (OSError, PhotoUnreadable) as lost:
             raise HTTPException(410) from lost
         files.keep_derived(stored.sha256, "whole.jpg", content)
         return _picture(content, "jpg")
@@ -43,9 +44,7 @@ def latest_picture(rows: Rows, files: Photos, settings: StudioSettings, follow_u
         raise HTTPException(404)
     marks = Marks(follow_up.card_patches, follow_up.outline)
     key = f"{follow_up_id}-{marks.digest(found(rows, Card, follow_up.card_id))}"
-    answer = picture(rows, files, settings, follow_up_id, key, "balanced.jpg")
-    answer.headers["Cache-Control"] = "no-cache"
-    return answer
+    return picture(rows, files, settings, follow_up_id, key, "balanced.jpg")
 
 
 @router.get("/follow-ups/{follow_up_id}/pictures/{key}/{name}")
@@ -53,7 +52,7 @@ def picture(rows: Rows, files: Photos, settings: StudioSettings, follow_up_id: i
     """Give a picture of what was measured; made anew where it is missing and belongs to the stored marks."""
     follow_up = found(rows, FollowUp, follow_up_id)
     stored = found(rows, PhotoFile, follow_up.photo_id)
-    if not key.startswith(f"{follow_up_id}-") or not key.replace("-", "").isalnum():
+    if not re.fullmatch(rf"{follow_up_id}-[0-9a-f]{{16}}", key):
         raise HTTPException(404)
     path = files.derived_path(stored.sha256, f"{key}-{name}")
     if not path.exists():
@@ -70,10 +69,10 @@ def _make(files: PhotoFiles, follow_up: FollowUp, stored: PhotoFile, card: Card,
     try:
         photo = read_photo(files.content(stored.sha256), max_pixels)
         keep_pictures(files, stored, key, photo, marks, marks.measure(photo, card))
-    except (FileNotFoundError, PhotoUnreadable, MarkUnusable) as lost:
+    except (OSError, PhotoUnreadable, MarkUnusable) as lost:
         raise HTTPException(410) from lost
 
 
 def _picture(content: bytes, kind: str) -> Response:
-    # The address changes with the marks, so the browser may keep it; "private" keeps it from anything else.
-    return Response(content, media_type=_TYPES[kind], headers={"Cache-Control": "private, max-age=3600"})
+    # The browser keeps no copy on the disk: once consent is withdrawn, none must be left.
+    return Response(content, media_type=_TYPES[kind], headers={"Cache-Control": "no-store"})

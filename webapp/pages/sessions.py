@@ -78,7 +78,7 @@ def _store(
     new_name, new_family = form.text("new_pigment", longest=120), form["new_pigment_family"]
     if new_name:
         form.choice("new_pigment_family", FAMILIES)
-        same = next((p for p in shelf.values() if p.name.lower() == new_name.lower()), None)
+        same = queries.pigment_called(rows, new_name)
         if same is None and form.sound:
             same = Pigment(name=new_name, family=new_family)
         if same is not None and same not in chosen:

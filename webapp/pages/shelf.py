@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
-from sqlmodel import col, func, select
+from sqlmodel import col, select
 
 from webapp.pages.form import Form
 from webapp.pages.render import page
 from webapp.pages.studio import Rows, SentForm
 from webapp.photo.card import GREY_CARD
+from webapp.records import queries
 from webapp.records.tables import Card, Pigment
 from webapp.records.words import FAMILIES
 
@@ -29,7 +30,7 @@ def add_pigment(request: Request, rows: Rows, form: SentForm) -> HTMLResponse | 
     name = form.text("name", "Give the name that stands on the bottle.", longest=120)
     family = form.choice("family", FAMILIES)
     note = form.text("note")
-    if name and rows.exec(select(Pigment).where(func.lower(Pigment.name) == name.lower())).first() is not None:
+    if queries.pigment_called(rows, name) is not None:
         form.errors["name"] = "A pigment of this name is already on the shelf."
     if not form.sound:
         return _pigments(request, rows, form, 422)
@@ -50,7 +51,7 @@ def add_card(request: Request, rows: Rows, form: SentForm) -> HTMLResponse | Red
     name = form.text("name", "Give the card a name that tells it from the others.", longest=120)
     note = form.text("note")
     patches = read_patches(form)
-    if name and rows.exec(select(Card).where(func.lower(Card.name) == name.lower())).first() is not None:
+    if queries.card_called(rows, name) is not None:
         form.errors["name"] = "A card of this name is already here."
     if not form.sound:
         return _cards(request, rows, form, 422)

@@ -21,7 +21,7 @@ from webapp.records.tables import Work
 
 router = APIRouter(prefix="/works")
 ChartName = Literal["difference", "lightness", "warmth", "hue", "path", "correction"]
-CHART_NAMES: tuple[ChartName, ...] = ("difference", "lightness", "warmth", "hue", "path")
+CHART_NAMES: tuple[ChartName, ...] = ("path", "difference", "lightness", "warmth", "hue")
 
 
 @router.get("/{work_id}")

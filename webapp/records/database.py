@@ -7,13 +7,16 @@ from typing import Any
 
 from alembic import command
 from alembic.config import Config
+from alembic.util import CommandError
 from sqlalchemy import Connection, Engine, event
+from sqlalchemy.exc import DatabaseError, OperationalError
 from sqlmodel import Session as DatabaseSession
 from sqlmodel import create_engine, select
 
 from webapp.records.tables import Studio
 
 MIGRATIONS = Path(__file__).parent / "migrations"
+_WRITING = "almanac_writing"
 
 
 class StudioUnusable(RuntimeError):
@@ -23,25 +26,51 @@ class StudioUnusable(RuntimeError):
 def open_database(file: Path, kind: str) -> Engine:
     """Open or make the database of a studio of one kind, "own" or "demo", and migrate it forward.
 
-    Raises StudioUnusable where the file holds a studio of the other kind.
+    Raises StudioUnusable where the file holds a studio of the other kind, is no database, comes from a later
+    version, or cannot be written.
     """
     engine = create_engine(f"sqlite:///{file}", connect_args={"timeout": 15})
     event.listen(engine, "connect", _set_up)
     event.listen(engine, "begin", _begin)
-    migrate(engine)
-    with DatabaseSession(engine) as rows:
+    try:
+        migrate(engine)
+        _settle_kind(engine, file, kind)
+    except (DatabaseError, CommandError, StudioUnusable) as error:
+        engine.dispose()
+        raise _in_a_sentence(error, file) from error
+    return engine
+
+
+def _settle_kind(engine: Engine, file: Path, kind: str) -> None:
+    with DatabaseSession(writing(engine)) as rows:
         studio = rows.exec(select(Studio)).first()
         if studio is None:
             rows.add(Studio(kind=kind))
             rows.commit()
         elif studio.kind != kind:
-            engine.dispose()
             other = "the demo studio" if studio.kind == "demo" else "your own studio"
             raise StudioUnusable(
                 f"The folder {file.parent} already holds {other}. Demo and own data are never mixed: "
                 "choose another folder with --data."
             )
-    return engine
+
+
+def _in_a_sentence(error: Exception, file: Path) -> StudioUnusable:
+    if isinstance(error, StudioUnusable):
+        return error
+    if isinstance(error, CommandError):
+        return StudioUnusable(
+            f"The records in {file} were written by a later version of the almanac. Start that version, or "
+            "choose another folder with --data."
+        )
+    if isinstance(error, OperationalError):
+        return StudioUnusable(
+            f"The records in {file} cannot be opened for writing: the folder may be read-only, the disk full, or "
+            "another almanac busy with it. Put that right, or choose another folder with --data."
+        )
+    return StudioUnusable(
+        f"{file} is damaged or not the almanac's own file. Put back a copy of it, or choose another folder with --data."
+    )
 
 
 def migrate(engine: Engine, to: str = "head") -> None:
@@ -63,5 +92,14 @@ def _set_up(connection: Any, _record: Any) -> None:
     cursor.close()
 
 
+def writing(engine: Engine) -> Engine:
+    """Give the engine for a transaction that is going to write: it waits for its turn before it first reads.
+
+    So what it checked (no such alias yet) still holds when it writes, whatever another window does meanwhile.
+    """
+    return engine.execution_options(**{_WRITING: True})
+
+
 def _begin(connection: Connection) -> None:
-    connection.exec_driver_sql("BEGIN")
+    writes = connection.get_execution_options().get(_WRITING, False)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")

@@ -11,6 +11,7 @@ from sqlmodel import Session as DatabaseSession
 from sqlmodel import col, select
 
 from webapp.records.tables import (
+    Card,
     Client,
     Consent,
     FollowUp,
@@ -113,6 +114,21 @@ def first_session_day(rows: DatabaseSession, work_id: int) -> date | None:
 def artists(rows: DatabaseSession) -> list[str]:
     """Give the names of all artists, in alphabetical order."""
     return [a for a in rows.exec(select(Session.artist).distinct().order_by(col(Session.artist))) if a]
+
+
+def client_called(rows: DatabaseSession, alias: str) -> Client | None:
+    """Give the client with this alias, capitals apart."""
+    return next((c for c in rows.exec(select(Client)) if c.alias.casefold() == alias.casefold()), None)
+
+
+def pigment_called(rows: DatabaseSession, name: str) -> Pigment | None:
+    """Give the pigment with this name, capitals apart."""
+    return next((p for p in rows.exec(select(Pigment)) if p.name.casefold() == name.casefold()), None)
+
+
+def card_called(rows: DatabaseSession, name: str) -> Card | None:
+    """Give the card with this name, capitals apart."""
+    return next((c for c in rows.exec(select(Card)) if c.name.casefold() == name.casefold()), None)
 
 
 def photo_in_use(rows: DatabaseSession, photo_id: int) -> bool:
