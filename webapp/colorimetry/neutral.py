@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy.interpolate import PchipInterpolator
 from scipy.optimize import least_squares
 
 from webapp.colorimetry.difference import delta_e_00
@@ -12,19 +13,27 @@ from webapp.colorimetry.encodings import Floats
 from webapp.colorimetry.lab import lab_to_linear, linear_to_lab
 
 _LOG_NOISE = 0.02
-"""Expected scatter of a step's reading about the fitted curve, in ln units of light."""
+"""Expected scatter of a step's reading about the plain law, in ln units of light."""
 _EXPONENT_PRIOR = 0.15
 """How far a camera's tone curve may bend before the steps must insist: standard deviation about 1."""
 _FLARE_PRIOR = 0.01
 """How much veiling light is usual, as a share of white: standard deviation about 0."""
+_BAD_STEP = 0.12
+"""A step this far (ln of light) from what its neighbours say, while they agree, is in shadow or glare."""
+_ENOUGH_TO_DOUBT_ONE = 5
+_DARKEST = 1e-6
+_GRID = np.linspace(np.log(_DARKEST), np.log(16.0), 4096)
 
 
 @dataclass(frozen=True)
 class NeutralFit:
-    """A correction per channel in linear light: corrected = gain · (reading − flare) ^ exponent.
+    """A correction per channel in linear light.
 
-    `gain`, `flare`, `exponent` are (3,); `residual` is the root mean square ΔE00 of the fitted patches;
-    `used` are the indices of the patches that the fit rests on.
+    The plain law is gain · (reading − flare) ^ exponent, with `gain`, `flare`, `exponent` of shape (3,). Three
+    or more patches add what a camera's own tone curve does beyond it: `bends` (3, n), in ln of light, at
+    `knots` (3, n), ln of the plain law's light, from dark to light, interpolated between and held beyond.
+    `used` are the indices of the n patches that the fit rests on. `residual` is a root mean square ΔE00: with
+    one or two patches their misfit, with more how far each inner step lies from what its neighbours say of it.
     """
 
     gain: Floats
@@ -32,6 +41,8 @@ class NeutralFit:
     exponent: Floats
     residual: float
     used: tuple[int, ...]
+    knots: Floats | None = None
+    bends: Floats | None = None
 
     @property
     def steps(self) -> int:
@@ -39,65 +50,140 @@ class NeutralFit:
         return len(self.used)
 
     def apply(self, linear: Floats) -> Floats:
-        """Give the corrected (…, 3) linear light of (…, 3) readings.
+        """Give the corrected (…, 3) linear light of (…, 3) readings; lighter never comes out darker."""
+        linear = np.asarray(linear)
+        plain = self.apply_plain(linear)
+        if self.knots is None or self.bends is None:
+            return plain
+        log_light = np.log(np.maximum(plain, _DARKEST))
+        out = np.empty_like(plain)
+        for c in range(3):
+            curve = _smooth(self.knots[c], self.knots[c] + self.bends[c], _GRID)
+            out[..., c] = np.exp(np.interp(log_light[..., c], _GRID, curve))
+        return np.where(plain > _DARKEST, out, plain)
 
-        With exponent 1 the law is a straight line through zero light. With a bent one, readings at or below
-        the flare come out at 0, so that the curve stays monotone below the darkest step.
-        """
+    def apply_plain(self, linear: Floats) -> Floats:
+        """Give what the plain law alone makes of (…, 3) readings."""
         linear = np.asarray(linear)
         if np.all(self.exponent == 1):
             return np.asarray((linear - self.flare) * self.gain, dtype=linear.dtype)
-        above = np.maximum(linear - self.flare, 0)
-        return np.asarray(above**self.exponent * self.gain, dtype=linear.dtype)
+        return np.asarray(np.maximum(linear - self.flare, 0) ** self.exponent * self.gain, dtype=linear.dtype)
 
 
 def fit_neutral(readings: Floats, true_lab: Floats, usable: tuple[int, ...] | None = None) -> NeutralFit:
     """Fit the correction to (n, 3) linear readings of n patches whose (n, 3) true CIELAB is known.
 
-    One or two patches give a gain per channel (two: the one that suits both best); three or more also give
-    the bend of the tone curve and the flare, held close to none by priors, robust to one bad step. `usable`
+    One or two patches give a gain per channel (two: the one that suits both best). Three or more also give
+    the tone curve, five or more the flare apart from it; of these, one that its neighbours contradict is left
+    out. `usable`
     names the patches to rest on (all by default). Raises ValueError where none is usable or one reads as no
     light.
     """
-    readings = np.asarray(readings, dtype=float)
-    targets = lab_to_linear(np.asarray(true_lab, dtype=float))
+    readings, true_lab = np.asarray(readings, dtype=float), np.asarray(true_lab, dtype=float)
+    targets = lab_to_linear(true_lab)
     used = tuple(range(len(readings))) if usable is None else usable
     if not used:
         raise ValueError("No grey patch is left to balance the photo on.")
-    picked = list(used)
-    if np.any(readings[picked] <= 0) or np.any(targets[picked] <= 0):
+    if np.any(readings[list(used)] <= 0) or np.any(targets[list(used)] <= 0):
         raise ValueError("A grey patch reads as no light at all, so the photo cannot be balanced on it.")
-
     if len(used) < 3:
+        picked = list(used)
         gain = np.exp(np.mean(np.log(targets[picked] / readings[picked]), axis=0))
-        flare, exponent = np.zeros(3), np.ones(3)
+        fit = NeutralFit(gain, np.zeros(3), np.ones(3), 0.0, used)
+        errors = delta_e_00(linear_to_lab(fit.apply(readings[picked])), true_lab[picked])
+        return replace(fit, residual=float(np.sqrt(np.mean(errors**2))))
+
+    fit = _fit_steps(readings, targets, used)
+    if len(used) >= _ENOUGH_TO_DOUBT_ONE:
+        position, worst = _worst_step(fit)
+        if worst > _BAD_STEP:
+            bad = _from_dark_to_light(used, targets)[position]
+            others = _fit_steps(readings, targets, tuple(i for i in used if i != bad))
+            if _worst_step(others)[1] < worst / 3:
+                return others
+    return fit
+
+
+def _fit_steps(readings: Floats, targets: Floats, used: tuple[int, ...]) -> NeutralFit:
+    """Fit the plain law and what the steps say beyond it."""
+    order = _from_dark_to_light(used, targets)
+    x, y = readings[order], targets[order]
+    if len(used) >= _ENOUGH_TO_DOUBT_ONE:
+        gain, flare, exponent = np.array([_fit_plain(x[:, c], y[:, c]) for c in range(3)]).T
     else:
-        curves = [_fit_curve(readings[picked, c], targets[picked, c]) for c in range(3)]
-        gain, flare, exponent = np.array(curves).T
-    fit = NeutralFit(gain, flare, exponent, 0.0, used)
-    errors = delta_e_00(linear_to_lab(fit.apply(readings[picked])), np.asarray(true_lab, dtype=float)[picked])
-    return NeutralFit(gain, flare, exponent, float(np.sqrt(np.mean(errors**2))), used)
+        # Three or four steps are too few to tell veiling light from a tone curve; their own course is better.
+        gain, flare, exponent = np.exp(np.mean(np.log(y / x), axis=0)), np.zeros(3), np.ones(3)
+    plain = NeutralFit(gain, flare, exponent, 0.0, used)
+    knots = np.log(np.maximum(plain.apply_plain(x), _DARKEST)).T
+    bends = np.log(y).T - knots
+    contradiction = _contradictions(knots, bends)
+    predicted = y[1:-1] * np.exp(contradiction[:, 1:-1].T)
+    errors = delta_e_00(linear_to_lab(predicted), linear_to_lab(y[1:-1]))
+    return replace(plain, knots=knots, bends=bends, residual=float(np.sqrt(np.mean(errors**2))))
 
 
-def _fit_curve(readings: Floats, targets: Floats) -> tuple[float, float, float]:
-    """Give gain, flare and exponent of one channel."""
+def _from_dark_to_light(used: tuple[int, ...], targets: Floats) -> list[int]:
+    return sorted(used, key=lambda i: float(targets[i].mean()))
+
+
+def _fit_plain(readings: Floats, targets: Floats) -> tuple[float, float, float]:
+    """Give gain, flare and exponent of one channel, held close to none by priors, robust to one bad step."""
     darkest = float(readings.min())
     # Around the steps' middle, gain and exponent are nearly independent, which keeps the fit well behaved.
     pivot = float(np.exp(np.mean(np.log(readings))))
 
-    def misfit(parameters: Floats) -> Floats:
+    def cost(parameters: Floats) -> Floats:
         level, exponent, flare = parameters
         predicted = level + exponent * np.log((readings - flare) / (pivot - flare))
-        return np.asarray((predicted - np.log(targets)) / _LOG_NOISE)
-
-    def cost(parameters: Floats) -> Floats:
-        # The robust loss is for the steps alone; it is written out here so that the priors stay quadratic.
-        r = misfit(parameters)
+        r = (predicted - np.log(targets)) / _LOG_NOISE
+        # A robust loss, for the steps alone: the priors stay quadratic.
         robust = np.sign(r) * np.sqrt(2 * (np.sqrt(1 + r**2) - 1))
-        return np.append(robust, [(parameters[1] - 1) / _EXPONENT_PRIOR, parameters[2] / _FLARE_PRIOR])
+        return np.append(robust, [(exponent - 1) / _EXPONENT_PRIOR, flare / _FLARE_PRIOR])
 
     start = np.array([float(np.mean(np.log(targets))), 1.0, 0.0])
     bounds = ([-np.inf, 0.5, -0.2 * darkest], [np.inf, 2.0, 0.8 * darkest])
     level, exponent, flare = least_squares(cost, start, bounds=bounds, x_scale=[0.1, 0.1, 0.01]).x
     gain = np.exp(level) / (pivot - flare) ** exponent
     return float(gain), float(flare), float(exponent)
+
+
+def _smooth(knots: Floats, values: Floats, at: Floats) -> Floats:
+    """Interpolate one channel's curve through its steps, rising and without overshoot; slope 1 beyond them.
+
+    A step that reads no lighter than a darker one is passed over. Source: Fritsch and Butland 1984, SIAM J. Sci.
+    Stat. Comput. 5: 300–304 (monotone piecewise cubics).
+    """
+    rising = [0]
+    for k in range(1, len(knots)):
+        if knots[k] > knots[rising[-1]] + 1e-6 and values[k] > values[rising[-1]]:
+            rising.append(k)
+    knots, values = knots[rising], values[rising]
+    within = np.clip(at, knots[0], knots[-1])
+    if len(knots) < 2:
+        return np.asarray(at - knots[0] + values[0])
+    return np.asarray(PchipInterpolator(knots, values)(within) + (at - within))
+
+
+def _contradictions(knots: Floats, bends: Floats) -> Floats:
+    """Give (3, n), ln of light: what each step's neighbours say of it, less what it says; 0 at the ends."""
+    out = np.zeros_like(bends)
+    for k in range(1, bends.shape[1] - 1):
+        span = np.maximum(knots[:, k + 1] - knots[:, k - 1], 1e-6)
+        share = np.clip((knots[:, k] - knots[:, k - 1]) / span, 0, 1)
+        out[:, k] = bends[:, k - 1] * (1 - share) + bends[:, k + 1] * share - bends[:, k]
+    return out
+
+
+def _worst_step(fit: NeutralFit) -> tuple[int, float]:
+    """Give the place, dark to light, of the step that the others contradict most, and how far (ln of light).
+
+    An end step has one neighbour only, so it is held against the plain law that the inner steps follow.
+    """
+    if fit.knots is None or fit.bends is None:
+        return -1, 0.0
+    distance = np.abs(_contradictions(fit.knots, fit.bends)).mean(axis=0)
+    level = np.median(fit.bends, axis=1, keepdims=True)
+    ends = np.abs(fit.bends - level).mean(axis=0)
+    distance[[0, -1]] = ends[[0, -1]]
+    worst = int(np.argmax(distance))
+    return worst, float(distance[worst])

@@ -17,7 +17,7 @@ from webapp.photo.read import Photo
 from webapp.photo.region import Region, find_region
 from webapp.photo.uncertainty import light_between, measured_colour
 
-METHOD = "card and skin ring, version 1"
+METHOD = "card and skin ring, version 2"
 """Goes into every stored measurement, so that a later method can be told from this one."""
 _FEWEST_PIXELS = 12
 
@@ -59,7 +59,7 @@ def measure(photo: Photo, outline: Floats, patches: Sequence[Patch], swatch: boo
         )
 
     used = [readings[i] for i in fit.used]
-    card_error = np.sqrt(np.mean([r.error**2 for r in used], axis=0) / len(used)) * fit.exponent
+    card_error = np.sqrt(np.mean([r.error**2 for r in used], axis=0) / len(used))
     light_sd = max(
         light_between(r.slope, np.mean(p.corners, axis=0), np.mean(outline, axis=0))
         for r, p in ((readings[i], patches[i]) for i in fit.used)

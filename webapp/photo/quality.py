@@ -51,6 +51,11 @@ def card_reasons(readings: Sequence[PatchReading], fit: NeutralFit) -> Iterator[
         )
     elif clipped:
         yield Reason("usable", f"{clipped} of {len(readings)} card steps are too bright to be read and were left out.")
+    if doubted := len(readings) - clipped * (clipped < len(readings)) - len(fit.used):
+        yield Reason(
+            "usable",
+            f"{doubted} card step does not fit its neighbours (a shadow, shine or a finger on it?) and was left out.",
+        )
     used = [readings[i] for i in fit.used]
     level = max(r.level for r in used)
     if level < 0.16:
@@ -78,9 +83,9 @@ def card_reasons(readings: Sequence[PatchReading], fit: NeutralFit) -> Iterator[
                 "usable",
                 "The photo has a strong colour cast; what the card cannot put right stays in the colour.",
             )
-    elif fit.residual > 3:
+    elif fit.residual > 3.5:
         yield Reason(
-            "retake" if fit.residual > 6 else "usable",
+            "retake" if fit.residual > 8 else "usable",
             "The card's steps do not fit together: a filter, glare or a shadow changed some of them. "
             "Photograph again without a filter, the card flat and evenly lit.",
         )
