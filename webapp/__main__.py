@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import argparse
 import json
+import re
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, NoReturn
 
 from webapp import measurement_json
+from webapp.settings import PORT
 
 
 class Unusable(Exception):
@@ -27,9 +29,18 @@ def main(arguments: Sequence[str] | None = None) -> int:
         options = _parser().parse_args(arguments)
         run: Callable[[argparse.Namespace], int] = options.run
         return run(options)
-    except (Unusable, ValueError, OSError, RuntimeError) as error:
-        print(" ".join(str(error).split()) or type(error).__name__, file=sys.stderr)
+    except (Unusable, ValueError, OSError, RuntimeError, MemoryError) as error:
+        print(_one_sentence(str(error) or type(error).__name__), file=sys.stderr)
         return 2
+
+
+def _one_sentence(message: str) -> str:
+    """Join the sentences of a message, such as what is wrong and what to do about it, into one on one line."""
+
+    def join(found: re.Match[str]) -> str:
+        return f"; {found[1].lower() if found[2].islower() or found[2] == ' ' else found[1]}{found[2]}"
+
+    return re.sub(r"[.!?] (\w)(.)", join, " ".join(message.split())).rstrip(".") + "."
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -37,7 +48,7 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND", parser_class=_Parser)
 
     serve = commands.add_parser("serve", help="start the pages on this machine")
-    serve.add_argument("--port", type=int, default=4950)
+    serve.add_argument("--port", type=_port, default=PORT, metavar="N", help="where to listen (%(default)s)")
     serve.add_argument("--data", type=Path, metavar="DIR", help="the studio's folder")
     serve.add_argument("--demo", action="store_true", help="an invented studio, kept apart from your own")
     serve.set_defaults(run=_serve)
@@ -58,6 +69,12 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
+def _port(text: str) -> int:
+    if not (text.isdecimal() and 1 <= int(text) <= 65535):
+        raise argparse.ArgumentTypeError(f"{text!r} is no port, which is a whole number from 1 to 65535")
+    return int(text)
+
+
 def _serve(options: argparse.Namespace) -> int:
     from webapp.serve import serve
 
@@ -66,13 +83,13 @@ def _serve(options: argparse.Namespace) -> int:
 
 def _measure(options: argparse.Namespace) -> int:
     from webapp.photo.measure import measure
-    from webapp.photo.read import read_photo
+    from webapp.photo.read import read_photo, reduction_for
 
     outline = measurement_json.read_region(_read_json(options.region), options.region.name)
     patches = measurement_json.read_card(_read_json(options.card), options.card.name)
-    photo = read_photo(_read_bytes(options.photo))
+    photo = read_photo(_read_bytes(options.photo), reduction=reduction_for(outline))
     measured = measure(photo, outline, patches, swatch=options.swatch)
-    print(json.dumps(measurement_json.write(measured), ensure_ascii=False))
+    print(json.dumps(measurement_json.write(measured)))
     return 0
 
 
@@ -80,7 +97,7 @@ def _compare(options: argparse.Namespace) -> int:
     from webapp.drift.change import compare
 
     before, after = (measurement_json.read(_read_json(p), p.name) for p in (options.before, options.after))
-    print(json.dumps(measurement_json.write_comparison(compare(*before, *after)), ensure_ascii=False))
+    print(json.dumps(measurement_json.write_comparison(compare(*before, *after))))
     return 0
 
 
@@ -88,13 +105,15 @@ def _read_bytes(path: Path) -> bytes:
     try:
         return path.read_bytes()
     except OSError as error:
-        raise Unusable(f"{path.name} cannot be read: {error.strerror}.") from error
+        raise Unusable(f"{path.name or path} cannot be read: {error.strerror}.") from error
 
 
 def _read_json(path: Path) -> Any:
     try:
         return json.loads(_read_bytes(path))
-    except (ValueError, RecursionError) as error:
+    except RecursionError as error:
+        raise Unusable(f"{path.name} is JSON nested too deeply to be read.") from error
+    except ValueError as error:
         raise Unusable(f"{path.name} is not JSON: {error}.") from error
 
 

@@ -12,17 +12,23 @@ from webapp.drift.change import Change, Comparison
 from webapp.photo.card import Patch
 from webapp.photo.measure import Measurement
 
+_POINTS_AT_MOST = 2000
+_PATCHES_AT_MOST = 64
+
 
 def read_region(told: Any, name: str) -> Floats:
     """Give the (n, 2) outline. Raises ValueError with a sentence that names the file."""
-    return _numbers(_entry(told, "outline", name), (None, 2), f'"outline" in {name}')
+    outline = _numbers(_entry(told, "outline", name), (None, 2), f'"outline" in {name}')
+    if len(outline) > _POINTS_AT_MOST:
+        raise ValueError(f'"outline" in {name} has {len(outline)} points; at most {_POINTS_AT_MOST} are read.')
+    return outline
 
 
 def read_card(told: Any, name: str) -> list[Patch]:
     """Give the card's patches. Raises ValueError with a sentence that names the file."""
     patches = _entry(told, "patches", name)
-    if not isinstance(patches, list) or not patches:
-        raise ValueError(f'"patches" in {name} is not a list of patches.')
+    if not isinstance(patches, list) or not 1 <= len(patches) <= _PATCHES_AT_MOST:
+        raise ValueError(f'"patches" in {name} is not a list of 1 to {_PATCHES_AT_MOST} patches.')
     return [
         Patch(
             _numbers(_entry(p, "corners", name), (4, 2), f'"corners" of a patch in {name}'),
@@ -87,16 +93,31 @@ def _colour(colour: MeasuredColour) -> dict[str, Any]:
 def _read_colour(told: Any, name: str) -> MeasuredColour:
     lab = _numbers(_entry(told, "lab", name), (3,), f'"lab" in {name}')
     sd = _numbers(_entry(told, "sd", name), (3,), f'"sd" in {name}')
-    parts = told.get("covariance") or {}
-    # Without the two parts the whole error is taken as the colour's own, which claims least.
-    spread = parts.get("spread", np.diag(sd**2).tolist())
-    shared = parts.get("shared", np.zeros((3, 3)).tolist())
-    return MeasuredColour(
-        lab,
-        _numbers(spread, (3, 3), f'"covariance" in {name}'),
-        _numbers(shared, (3, 3), f'"covariance" in {name}'),
-        int(told.get("pixels", 0)),
-    )
+    if not 0 < lab[0] <= 120 or np.abs(lab[1:]).max() > 200:
+        raise ValueError(f'"lab" in {name} is no colour of skin or pigment: L* lies above 0, a* and b* within ±200.')
+    if sd.min() <= 0 or sd.max() > 100:
+        raise ValueError(f'"sd" in {name} is not three standard deviations above 0 and up to 100.')
+    if "covariance" in told:
+        spread, shared = (_covariance(_entry(told["covariance"], part, name), name) for part in ("spread", "shared"))
+    else:
+        # Without the two parts the whole error is taken as the colour's own, which claims least.
+        spread, shared = np.diag(sd**2), np.zeros((3, 3))
+    if np.linalg.eigvalsh(spread + shared).min() <= 0:
+        raise ValueError(f'"covariance" in {name} leaves no uncertainty at all, which no measurement has.')
+    return MeasuredColour(lab, spread, shared, _count(told.get("pixels", 0), name))
+
+
+def _covariance(told: Any, name: str) -> Floats:
+    values = _numbers(told, (3, 3), f'"covariance" in {name}')
+    if np.abs(values).max() > 1e4 or np.abs(values - values.T).max() > 1e-3 or np.linalg.eigvalsh(values).min() < -1e-3:
+        raise ValueError(f'"covariance" in {name} is not one of measured colours.')
+    return values
+
+
+def _count(told: Any, name: str) -> int:
+    if isinstance(told, bool) or not isinstance(told, int) or told < 0:
+        raise ValueError(f'"pixels" in {name} is not a whole number from 0 on.')
+    return told
 
 
 def _change(change: Change) -> dict[str, Any]:
@@ -125,7 +146,7 @@ def _entry(told: Any, key: str, name: str) -> Any:
 def _numbers(told: Any, shape: tuple[int | None, ...], what: str) -> Floats:
     try:
         values = np.array(told, dtype=float)
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, OverflowError):
         values = np.empty(0)
     fits = values.ndim == len(shape) and all(s in (None, n) for s, n in zip(shape, values.shape, strict=True))
     if not fits or not np.all(np.isfinite(values)):

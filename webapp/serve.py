@@ -8,14 +8,20 @@ import uvicorn
 
 from webapp.app import make_app
 from webapp.demo import fill_demo
+from webapp.records.database import StudioUnusable
 from webapp.settings import HOST, Settings, default_folder
 
 
 def serve(port: int, folder: Path | None, demo: bool) -> int:
     """Serve a studio until interrupted; the demo is filled first where it is empty."""
     settings = Settings(folder=folder or default_folder(demo), demo=demo, port=port)
-    settings.folder.mkdir(parents=True, exist_ok=True)
-    app = make_app(settings)
+    try:
+        settings.folder.mkdir(parents=True, exist_ok=True)
+        app = make_app(settings)
+    except OSError as error:
+        raise StudioUnusable(
+            f"The folder {settings.folder} cannot hold a studio: {error.strerror or error}. Choose another with --data."
+        ) from error
     if demo:
         fill_demo(app.state.engine, app.state.photo_files)
     uvicorn.run(app, host=HOST, port=port, log_level="warning", server_header=False)

@@ -88,7 +88,9 @@ def judge(series: Sequence[Point], trend: Trend | None, thresholds: Thresholds) 
     if latest.real:
         rest += f" The latest photo differs by ΔE00 {latest.delta_e:.1f} in another direction; look at the charts."
     gone = "" if lost is None else f"; density lost {max(lost, 0) * 100:.0f} %"
-    return Flag("steady", abs(shift.change) / limit, f"No warm or ashy drift to be seen {basis}: {seen}{gone}.{rest}", caution)
+    return Flag(
+        "steady", abs(shift.change) / limit, f"No warm or ashy drift to be seen {basis}: {seen}{gone}.{rest}", caution
+    )
 
 
 def _too_few(healed: Sequence[Point], trend: Trend | None) -> Flag:

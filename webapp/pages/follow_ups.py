@@ -23,7 +23,7 @@ from webapp.pages.render import page
 from webapp.pages.studio import Photos, Rows, SentForm, StudioSettings, found
 from webapp.photo.card import divide_strip, in_card_order
 from webapp.photo.polygon import MarkUnusable
-from webapp.photo.read import Photo, PhotoUnreadable, read_photo
+from webapp.photo.read import Photo, PhotoUnreadable, read_photo, reduction_for
 from webapp.records import queries
 from webapp.records.photo_files import DiskFull, PhotoFiles
 from webapp.records.tables import Card, Client, FollowUp, MeasurementRow, PhotoFile, Work
@@ -102,7 +102,7 @@ def review_marks(
     if _measurement(rows, follow_up) is None:
         follow_up.outline = outline or follow_up.outline
         follow_up.card_patches = [corners] if corners else follow_up.card_patches
-        if card is not None and on is not None and "note" not in form.errors:
+        if card is not None and on is not None and not {"on", "note"} & form.errors.keys():
             follow_up.card_id, follow_up.on_date, follow_up.note = card.id or 0, on, note
         rows.commit()
     if form["back"] or not form.sound or card is None or on is None:
@@ -110,7 +110,7 @@ def review_marks(
 
     stored = found(rows, PhotoFile, follow_up.photo_id)
     try:
-        photo = _read(files, stored, settings.max_pixels)
+        photo = _read(files, stored, settings.max_pixels, reduction_for(np.array(outline)))
         cells = divide_strip(np.array(corners), len(card.patches))
         ordered = in_card_order(photo, cells, card.patches)
         marks = Marks([c.tolist() for c in ordered], outline)
@@ -266,9 +266,9 @@ def _measurement(rows: DatabaseSession, follow_up: FollowUp) -> MeasurementRow |
     return rows.exec(select(MeasurementRow).where(MeasurementRow.follow_up_id == follow_up.id)).first()
 
 
-def _read(files: PhotoFiles, stored: PhotoFile, max_pixels: int) -> Photo:
+def _read(files: PhotoFiles, stored: PhotoFile, max_pixels: int, reduction: int) -> Photo:
     try:
-        return read_photo(files.content(stored.sha256), max_pixels)
+        return read_photo(files.content(stored.sha256), max_pixels, reduction)
     except (OSError, PhotoUnreadable) as lost:
         raise HTTPException(410, "The photo's file is missing from the data folder or damaged.") from lost
 
@@ -325,9 +325,11 @@ def _points(form: Form, name: str) -> list[list[float]]:
 
 def _strip(patches: list[list[list[float]]]) -> list[list[float]]:
     """Give the four corners round all patches of a strip."""
-    first, last = patches[0], patches[-1]
     if len(patches) == 1:
-        return first
+        return patches[0]
+    if patches[0][0] == patches[1][1]:  # the strip lay the other way round, so its patches were turned
+        patches = patches[::-1]
+    first, last = patches[0], patches[-1]
     return [first[0], last[1], last[2], first[3]]
 
 

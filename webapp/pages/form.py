@@ -30,6 +30,11 @@ class Form:
             return [v for v in self.entries.getlist(name) if isinstance(v, str)]
         return [v for v in self[name].split(",") if v]
 
+    def texts(self) -> list[tuple[str, str]]:
+        """Give every entry that is a text, as typed, in order; none where a file was sent along."""
+        pairs = self.entries.multi_items() if isinstance(self.entries, FormData) else list(self.entries.items())
+        return [(k, v) for k, v in pairs if isinstance(v, str)] if all(isinstance(v, str) for _, v in pairs) else []
+
     @property
     def sound(self) -> bool:
         """Whether nothing was found wrong."""

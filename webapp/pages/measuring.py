@@ -78,6 +78,7 @@ def add_follow_up(
         )
         rows.add(follow_up)
         rows.commit()
+        files.settle(sha256)
     except SQLAlchemyError:
         # The row did not come about, so a file that no row names must not stay behind.
         rows.rollback()

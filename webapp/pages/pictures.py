@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import Literal
 
+import numpy as np
 from fastapi import APIRouter, HTTPException
 from fastapi.responses import Response
 
@@ -12,7 +13,7 @@ from webapp.pages.measuring import Marks, keep_pictures
 from webapp.pages.studio import Photos, Rows, StudioSettings, found
 from webapp.photo.polygon import MarkUnusable
 from webapp.photo.preview import whole_picture
-from webapp.photo.read import PhotoUnreadable, read_photo
+from webapp.photo.read import PhotoUnreadable, read_photo, reduction_for
 from webapp.records.photo_files import PhotoFiles
 from webapp.records.tables import Card, FollowUp, PhotoFile
 
@@ -67,7 +68,7 @@ def _make(files: PhotoFiles, follow_up: FollowUp, stored: PhotoFile, card: Card,
     if key != f"{follow_up.id}-{marks.digest(card)}":
         return
     try:
-        photo = read_photo(files.content(stored.sha256), max_pixels)
+        photo = read_photo(files.content(stored.sha256), max_pixels, reduction_for(np.array(marks.outline)))
         keep_pictures(files, stored, key, photo, marks, marks.measure(photo, card))
     except (OSError, PhotoUnreadable, MarkUnusable) as lost:
         raise HTTPException(410) from lost

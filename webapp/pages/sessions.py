@@ -83,7 +83,7 @@ def _store(
             same = Pigment(name=new_name, family=new_family)
         if same is not None and same not in chosen:
             chosen.append(same)
-    if kind in ADDS_PIGMENT and not chosen and "new_pigment_family" not in form.errors:
+    if kind in ADDS_PIGMENT and not chosen and not new_name:
         form.errors["pigments"] = "Tick the pigment that was used, or add it below; “unknown” is a family too."
     if not form.sound:
         rows.rollback()

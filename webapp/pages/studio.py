@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import errno
-from collections.abc import Iterator
+from collections.abc import AsyncIterator, Iterator
 from typing import Annotated, TypeVar
 
 from fastapi import Depends, HTTPException, Request
@@ -35,14 +35,17 @@ def _rows(request: Request) -> Iterator[DatabaseSession]:
         yield rows
 
 
-async def _form(request: Request) -> Form:
+async def _form(request: Request) -> AsyncIterator[Form]:
     try:
         form = Form(await request.form(max_files=1, max_part_size=2_000_000))
     except (OSError, UnicodeError) as error:  # a file is put down in a temporary one while it comes in
         full = isinstance(error, OSError) and error.errno == errno.ENOSPC
         raise HTTPException(507 if full else 400) from error
     request.state.form = form
-    return form
+    try:
+        yield form
+    finally:
+        await request.close()
 
 
 StudioSettings = Annotated[Settings, Depends(_settings)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Literal
 
 import numpy as np
@@ -36,6 +37,7 @@ def show_work(request: Request, rows: Rows, settings: StudioSettings, work_id: i
         record=record,
         consent=queries.consent_in_force(rows, record.client.id or 0),
         follow_ups={f.follow_up.id: f for f in record.follow_ups},
+        before_all=[f for f in record.follow_ups if f.measurement and _before_all(f.follow_up.on_date, record)],
         charts=CHART_NAMES,
         threshold_source=SOURCE,
         healing_days=settings.healing_days,
@@ -53,6 +55,11 @@ def show_chart(
     if cycle is None:
         raise HTTPException(404)
     return Response(_draw(cycle, name, width), media_type="image/svg+xml", headers={"Cache-Control": "no-cache"})
+
+
+def _before_all(day: date, record: queries.WorkRecord) -> bool:
+    """Say whether no session is entered that a photo of this day could follow."""
+    return all(s.session.on_date > day for s in record.sessions)
 
 
 def _draw(verdict: CycleVerdict, name: ChartName, width: Width) -> str:

@@ -54,7 +54,7 @@ def read_patches(photo: Photo, patches: Sequence[Patch]) -> tuple[PatchReading, 
 
 
 def _read_patch(photo: Photo, patch: Patch) -> PatchReading:
-    corners = np.asarray(patch.corners, dtype=float)
+    corners = photo.own(patch.corners)
     check_polygon(corners, photo.width, photo.height, "card box", 4)
     if len(corners) != 4:
         raise MarkUnusable("The card box needs four corners. Mark it again.")

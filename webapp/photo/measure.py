@@ -61,12 +61,12 @@ def measure(photo: Photo, outline: Floats, patches: Sequence[Patch], swatch: boo
     used = [readings[i] for i in fit.used]
     card_error = np.sqrt(np.mean([r.error**2 for r in used], axis=0) / len(used))
     light_sd = max(
-        light_between(r.slope, np.mean(p.corners, axis=0), np.mean(outline, axis=0))
+        light_between(r.slope, photo.own(np.mean(p.corners, axis=0)), photo.own(np.mean(outline, axis=0)))
         for r, p in ((readings[i], patches[i]) for i in fit.used)
     )
     corrected = fit.apply(region.linear)
     colour_of = {
-        name: measured_colour(corrected, weight, region.scale, card_error, light_sd)
+        name: measured_colour(corrected, weight, region.photo_pixels(weight > 0), card_error, light_sd)
         for name, weight in (("pigment", region.weight), ("skin", region.bare))
         if np.count_nonzero(weight) >= _FEWEST_PIXELS
     }

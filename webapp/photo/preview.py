@@ -27,7 +27,7 @@ _QUALITY = 88
 def whole_picture(photo: Photo) -> bytes:
     """Give the whole photo as a JPEG in sRGB, at most WHOLE_SIDE pixels long; no metadata."""
     step = max(max(photo.width, photo.height) // (2 * WHOLE_SIDE), 1)
-    codes = photo.pixels[::step, ::step]
+    codes = np.ascontiguousarray(photo.codes(Box(0, 0, photo.width, photo.height))[::step, ::step])
     image = Image.fromarray(codes)
     image.thumbnail((WHOLE_SIDE, WHOLE_SIDE))
     return _jpeg(_as_srgb(np.asarray(image), photo))
@@ -35,7 +35,7 @@ def whole_picture(photo: Photo) -> bytes:
 
 def crop_box(photo: Photo, outline: Floats) -> Box:
     """Give the box around an (n, 2) outline that crops show."""
-    points = np.asarray(outline, dtype=float)
+    points = photo.own(outline)
     across, down = np.ptp(points, axis=0) * (1 + 2 * _MARGIN)
     across, down = max(across, down * _RATIO), max(down, across / _RATIO)
     middle = (points.min(axis=0) + points.max(axis=0)) / 2

@@ -12,15 +12,16 @@ import pillow_heif
 from numpy.typing import NDArray
 from PIL import ExifTags, Image, ImageOps, UnidentifiedImageError
 
-from webapp.colorimetry.encodings import SRGB, Encoding, to_linear
+from webapp.colorimetry.encodings import PUBLISHED, SRGB, Encoding, Floats, to_linear
 from webapp.photo.profile import embedded_encoding, through_littlecms
 
 pillow_heif.register_heif_opener()
 
-FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "HEIF", "MPO")
-"""Pillow's names of the formats that are read; MPO is a phone's JPEG that carries a second picture."""
+FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "HEIF")
+"""Pillow's names of the formats that are read; its JPEG covers a phone's that carries a second picture (MPO)."""
 MAX_PIXELS = 120_000_000
 """More than any phone's sensor has; a photo above it is refused before it is unpacked."""
+_LONG_ENOUGH = 500
 
 
 class PhotoUnreadable(ValueError):
@@ -39,37 +40,57 @@ class Box:
 
 @dataclass(frozen=True)
 class Photo:
-    """A photo in memory: (height, width, 3) code values, upright, and how to read them as light."""
+    """A photo in memory: (height, width, 3) code values, upright, of 8 or 16 bits, and how to read them as light.
 
-    pixels: NDArray[np.uint8]
+    It may have been read `reduction` times smaller than it is; boxes, `width` and `height` count the pixels that
+    are in memory, marks those of the file, and `own` takes one to the other.
+    """
+
+    pixels: NDArray[np.uint8] | NDArray[np.uint16]
     encoding: Encoding
     taken: datetime | None
     notes: tuple[str, ...] = ()
+    reduction: int = 1
 
     @property
     def width(self) -> int:
-        """Pixels across the upright photo."""
+        """Pixels across the upright photo, as it is in memory."""
         return int(self.pixels.shape[1])
 
     @property
     def height(self) -> int:
-        """Pixels down the upright photo."""
+        """Pixels down the upright photo, as it is in memory."""
         return int(self.pixels.shape[0])
 
+    def own(self, marks: Floats) -> Floats:
+        """Give (…, 2) marks on the file's upright pixels in the pixels that are in memory."""
+        return np.asarray(marks, dtype=float) / self.reduction
+
     def codes(self, box: Box) -> NDArray[np.uint8]:
-        """The code values inside a box."""
-        return self.pixels[box.top : box.bottom, box.left : box.right]
+        """The code values inside a box, to 8 bits."""
+        codes = self.pixels[box.top : box.bottom, box.left : box.right]
+        return codes.astype(np.uint8, copy=False) if codes.dtype == np.uint8 else (codes >> 8).astype(np.uint8)
 
     def linear(self, box: Box) -> NDArray[np.float32]:
-        """Linear light on the sRGB primaries inside a box; only these pixels are converted."""
-        return to_linear(self.codes(box), self.encoding)
+        """Linear light on the sRGB primaries inside a box, at full depth; only these pixels are converted."""
+        return to_linear(self.pixels[box.top : box.bottom, box.left : box.right], self.encoding)
 
 
-def read_photo(content: bytes, max_pixels: int = MAX_PIXELS) -> Photo:
-    """Read a JPEG, PNG, TIFF, WebP or HEIC file.
+def reduction_for(outline: Floats) -> int:
+    """Give how many times smaller a photo may be read for an (n, 2) outline on it to keep enough pixels.
 
-    The orientation that the camera noted is applied and the embedded profile honoured. Raises PhotoUnreadable
-    with a sentence for an empty, foreign, truncated, oversized or black-and-white file.
+    A brow that is still 500 pixels long has hairs of a pixel or two, which is what the hair finder looks for.
+    """
+    length = float(np.hypot(*np.ptp(np.asarray(outline, dtype=float), axis=0)))
+    return next((r for r in (8, 4, 2) if length / r >= _LONG_ENOUGH), 1)
+
+
+def read_photo(content: bytes, max_pixels: int = MAX_PIXELS, reduction: int = 1) -> Photo:
+    """Read a JPEG, PNG, TIFF, WebP or HEIC file, `reduction` (1, 2, 4 or 8) times smaller.
+
+    The orientation that the camera noted is applied and the embedded profile honoured; HEIC of more than 8 bits
+    is read at its depth. Raises PhotoUnreadable with a sentence for an empty, foreign, truncated, oversized or
+    black-and-white file.
     """
     if not content:
         raise PhotoUnreadable("The file is empty. Choose the photo again, or copy it from the phone once more.")
@@ -90,8 +111,8 @@ def read_photo(content: bytes, max_pixels: int = MAX_PIXELS) -> Photo:
 
     taken = _taken(image)
     try:
-        upright = ImageOps.exif_transpose(image)
-        upright.load()
+        deep = _deep_pixels(image, content) if reduction == 1 else None
+        upright = _reduced_upright(image, reduction) if deep is None else image
     except Image.DecompressionBombError as error:
         raise _too_large(max_pixels) from error
     except (OSError, ValueError, SyntaxError, EOFError, IndexError) as error:
@@ -111,7 +132,36 @@ def read_photo(content: bytes, max_pixels: int = MAX_PIXELS) -> Photo:
         notes = ("The photo's own colour profile was converted to sRGB.",)
     else:
         notes = ("The photo's colour profile cannot be understood, so it is read as sRGB.",)
-    return Photo(np.asarray(upright.convert("RGB")), encoding, taken, notes)
+    if deep is not None and encoding in PUBLISHED:
+        return Photo(deep, encoding, taken, notes)
+    rgb = upright if upright.mode == "RGB" else upright.convert("RGB")
+    return Photo(np.asarray(rgb), encoding, taken, notes, reduction)
+
+
+def _reduced_upright(image: Image.Image, reduction: int) -> Image.Image:
+    """Load the image, smaller and turned upright. A JPEG is reduced while it is decoded, which is the fastest."""
+    across = image.width
+    if reduction > 1:
+        image.draft(image.mode, (-(-image.width // reduction), -(-image.height // reduction)))
+    image.load()
+    left = reduction // max(round(across / image.width), 1)
+    smaller = image.reduce(left) if left > 1 else image
+    if image.getexif().get(ExifTags.Base.Orientation, 1) == 1:
+        return smaller
+    # reduce() forgets the camera's note, so it is handed on.
+    smaller.info["exif"] = image.getexif().tobytes()
+    return ImageOps.exif_transpose(smaller)
+
+
+def _deep_pixels(image: Image.Image, content: bytes) -> NDArray[np.uint16] | None:
+    """Give the (h, w, 3) 16-bit pixels of a HEIC file of more than 8 bits, upright; None of any other."""
+    if image.format != "HEIF" or image.info.get("bit_depth", 8) <= 8:
+        return None
+    deep = np.asarray(pillow_heif.open_heif(content, convert_hdr_to_8bit=False))
+    if deep.dtype != np.uint16:
+        return None
+    # The 10 or 12 bits stand at the upper end of 16; their own upper bits fill the rest, so that white is white.
+    return np.ascontiguousarray(deep[..., :3] | deep[..., :3] >> image.info["bit_depth"])
 
 
 def _too_large(max_pixels: int) -> PhotoUnreadable:

@@ -19,8 +19,8 @@ RING = (0.15, 0.6)
 """The ring of bare skin begins and ends at these multiples of the outline's thickness from the outline."""
 _RING_AT_LEAST = (3.0, 12.0)
 """The same in pixels, for outlines so thin that the multiples would leave no ring."""
-_WORKING_LENGTH = 900
-"""A longer outline is averaged down, in linear light, until it measures at most about this many pixels."""
+_WORKING_LENGTH = 800
+"""A longer outline is averaged down, in linear light, until it measures less than about twice as many pixels."""
 _HAIR_WIDTH = 1 / 500
 """Half the widest hair that is looked for, as a share of the outline's length: about 0.1 mm on a 50 mm brow. A
 tattooed stroke is wider; looked for more widely, it would pass for hair."""
@@ -43,13 +43,15 @@ _PIGMENTED = 0.5
 class Region:
     """The pixels of one outline, averaged down by `scale`; all masks are (h, w) of `linear`, (h, w, 3).
 
-    `thickness` and `length` of the outline are in pixels of the upright photo; `density` (h, w) is −ln of the
+    `box` is in the photo's pixels as it is in memory, `thickness` and `length` of the outline in the file's upright
+    ones; `density` (h, w) is −ln of the
     light against the bare skin's even course. `weight` (h, w) says how much each pigmented pixel counts: those
     next to hair and glare stand for the skin that these hide.
     """
 
     box: Box
     scale: int
+    reduction: int
     linear: NDArray[np.float32]
     outlined: Mask
     pigmented: Mask
@@ -63,7 +65,7 @@ class Region:
 
     def photo_pixels(self, mask: Mask) -> int:
         """How many pixels of the upright photo a mask stands for."""
-        return int(mask.sum()) * self.scale**2
+        return int(mask.sum()) * (self.scale * self.reduction) ** 2
 
 
 def find_region(photo: Photo, outline: Floats, split: bool = True) -> Region:
@@ -72,7 +74,7 @@ def find_region(photo: Photo, outline: Floats, split: bool = True) -> Region:
     With `split` off the whole outlined area counts as pigmented and no bare skin is looked for (a swatch).
     Raises MarkUnusable for an outline that is not a simple polygon inside the photo.
     """
-    outline = np.asarray(outline, dtype=float)
+    outline = photo.own(outline)
     check_polygon(outline, photo.width, photo.height, "outline", 3)
     length = float(np.hypot(*np.ptp(outline, axis=0)))
     scale = max(int(length // _WORKING_LENGTH), 1)
@@ -87,14 +89,23 @@ def find_region(photo: Photo, outline: Floats, split: bool = True) -> Region:
         linear = block_reduce(linear, (scale, scale, 1), np.mean).astype(np.float32)
         clipped = block_reduce(clipped, scale, np.max)
         outlined = block_reduce(outlined, scale, np.mean) >= 0.5
-
-    nothing = np.zeros_like(outlined)
-    flat = np.zeros(outlined.shape, np.float32)
+    in_file = {"thickness": thickness * photo.reduction, "length": length * photo.reduction}
     if not split:
         nothing = np.zeros_like(outlined)
-        flat = np.zeros(outlined.shape, np.float32)
-        every = outlined.astype(np.float32)
-        return Region(box, scale, linear, outlined, outlined, nothing, nothing, nothing, flat, every, thickness, length)
+        return Region(
+            box=box,
+            scale=scale,
+            reduction=photo.reduction,
+            linear=linear,
+            outlined=outlined,
+            pigmented=outlined,
+            bare=nothing,
+            hair=nothing,
+            glare=nothing,
+            density=np.zeros(outlined.shape, np.float32),
+            weight=outlined.astype(np.float32),
+            **in_file,
+        )
 
     light = np.log(np.maximum(linear @ SRGB.to_xyz[1].astype(np.float32), 1e-5))
     hairs = _hair(light, outlined, length / scale)
@@ -116,6 +127,7 @@ def find_region(photo: Photo, outline: Floats, split: bool = True) -> Region:
     return Region(
         box=box,
         scale=scale,
+        reduction=photo.reduction,
         linear=linear,
         outlined=outlined,
         pigmented=weight > 0,
@@ -124,8 +136,7 @@ def find_region(photo: Photo, outline: Floats, split: bool = True) -> Region:
         glare=glare & (outlined | ring),
         density=density,
         weight=weight,
-        thickness=thickness,
-        length=length,
+        **in_file,
     )
 
 

@@ -24,15 +24,15 @@ _LIGHT_AT_MOST = 0.3
 def measured_colour(
     corrected: NDArray[np.floating],
     weight: Floats | Mask,
-    scale: int,
+    pixels: int,
     card_error: Floats,
     light_sd: float,
 ) -> MeasuredColour:
     """Give the mean colour of (h, w, 3) corrected linear light under (h, w) weights or a mask, with its covariance.
 
-    `card_error` (3,) is the relative standard error of the gains, `light_sd` the relative standard deviation
-    of the light's level between card and skin. Law of propagation: ISO/IEC
-    Guide 98-3.
+    `pixels` is how many of the photo's pixels that is, `card_error` (3,) the relative standard error of the gains,
+    `light_sd` the relative standard deviation of the light's level between card and skin. Law of propagation:
+    ISO/IEC Guide 98-3.
     """
     counted = weight > 0
     mean = np.average(corrected[counted], axis=0, weights=weight[counted])
@@ -48,7 +48,7 @@ def measured_colour(
         lab=linear_to_lab(mean),
         spread=slopes @ spread @ slopes.T,
         shared=slopes @ common @ slopes.T + np.diag(CAMERA_SD**2),
-        pixels=int(counted.sum()) * scale**2,
+        pixels=pixels,
     )
 
 
