@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from skimage.draw import polygon2mask
 
 from webapp.colorimetry.encodings import Floats
 from webapp.photo.read import Box
@@ -43,7 +42,8 @@ def area(points: Floats) -> float:
 
 
 def crosses_itself(points: Floats) -> bool:
-    """Say whether two sides of a closed (n, 2) polygon that do not follow each other meet."""
+    """Say whether two sides of a closed (n, 2) polygon that do not follow each other meet, be it at a corner."""
+    points = points[np.any(points != np.roll(points, 1, axis=0), axis=1)]  # a point that is set twice is one
     start, end = points, np.roll(points, -1, axis=0)
     n = len(points)
 
@@ -56,7 +56,10 @@ def crosses_itself(points: Floats) -> bool:
         others = np.arange(i + 2, n - (i == 0))
         a, b = start[i], end[i]
         c, d = start[others], end[others]
-        if np.any((side(a, b, c) * side(a, b, d) < 0) & (side(c, d, a) * side(c, d, b) < 0)):
+        meet = (side(a, b, c) * side(a, b, d) <= 0) & (side(c, d, a) * side(c, d, b) <= 0)
+        # Two sides on one line pass that test wherever they lie; they meet where their extents do.
+        near = np.all((np.minimum(c, d) <= np.maximum(a, b)) & (np.maximum(c, d) >= np.minimum(a, b)), axis=1)
+        if np.any(meet & near):
             return True
     return False
 
@@ -69,10 +72,21 @@ def bounding_box(points: Floats, margin: float, width: int, height: int) -> Box:
 
 
 def inside(points: Floats, box: Box) -> Mask:
-    """Give the mask, of the box's height × width, of pixels whose centre lies in the (n, 2) polygon."""
-    # skimage counts rows first and sets pixel centres at whole numbers; ours are at halves.
-    rows_first = points[:, ::-1] - (box.top + 0.5, box.left + 0.5)
-    return np.asarray(polygon2mask((box.bottom - box.top, box.right - box.left), rows_first))
+    """Give the mask, of the box's height × width, of pixels whose centre lies in the (n, 2) polygon.
+
+    Even-odd rule, row by row: every side that a row of pixel centres meets turns in to out from there on.
+    """
+    height, width = box.bottom - box.top, box.right - box.left
+    start = points - (box.left + 0.5, box.top + 0.5)
+    end = np.roll(start, -1, axis=0)
+    rows = np.arange(height)[:, None]
+    meets = (start[:, 1] <= rows) != (end[:, 1] <= rows)
+    row, side = np.nonzero(meets)
+    share = (row - start[side, 1]) / (end[side, 1] - start[side, 1])
+    column = np.ceil(start[side, 0] + share * (end[side, 0] - start[side, 0]))
+    turns = np.zeros((height, width + 1), np.uint8)
+    np.add.at(turns, (row, np.clip(column, 0, width).astype(int)), 1)
+    return np.asarray(np.cumsum(turns, axis=1, dtype=np.uint8)[:, :width] % 2 == 1)
 
 
 def shrink(points: Floats, share: float) -> Floats:
