@@ -6,11 +6,13 @@ import argparse
 import json
 import re
 import sys
+import warnings
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, NoReturn
 
 from webapp import measurement_json
+from webapp.photo.card import Patch
 from webapp.settings import PORT
 
 
@@ -28,7 +30,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         options = _parser().parse_args(arguments)
         run: Callable[[argparse.Namespace], int] = options.run
-        return run(options)
+        with warnings.catch_warnings(action="ignore", category=UserWarning):  # what Pillow thinks of a broken file
+            return run(options)
     except (Unusable, ValueError, OSError, RuntimeError, MemoryError) as error:
         print(_one_sentence(str(error) or type(error).__name__), file=sys.stderr)
         return 2
@@ -57,7 +60,9 @@ def _parser() -> argparse.ArgumentParser:
     measure.add_argument("photo", type=Path)
     measure.add_argument("--region", type=Path, required=True, help='{"outline": [[x, y], …]}')
     measure.add_argument(
-        "--card", type=Path, required=True, help='{"patches": [{"corners": [[x, y] × 4], "lab": [L, a, b]}, …]}'
+        "--card",
+        type=Path,
+        help='{"patches": [{"corners": [[x, y] × 4], "lab": [L, a, b]}, …]}; without it the printed card is looked for',
     )
     measure.add_argument("--swatch", action="store_true", help="measure the whole outline flat")
     measure.set_defaults(run=_measure)
@@ -66,6 +71,11 @@ def _parser() -> argparse.ArgumentParser:
     compare.add_argument("before", type=Path)
     compare.add_argument("after", type=Path)
     compare.set_defaults(run=_compare)
+
+    card = commands.add_parser("card", help="draw the printed card as a PNG and print where its steps lie as JSON")
+    card.add_argument("--out", type=Path, required=True, metavar="CARD.png")
+    card.add_argument("--id", metavar="TEXT", help="the card's name, at most 16 letters, digits, hyphens; else made up")
+    card.set_defaults(run=_card)
     return parser
 
 
@@ -86,10 +96,41 @@ def _measure(options: argparse.Namespace) -> int:
     from webapp.photo.read import read_photo, reduction_for
 
     outline = measurement_json.read_region(_read_json(options.region), options.region.name)
-    patches = measurement_json.read_card(_read_json(options.card), options.card.name)
-    photo = read_photo(_read_bytes(options.photo), reduction=reduction_for(outline))
+    if options.card is not None:
+        patches = measurement_json.read_card(_read_json(options.card), options.card.name)
+    content = _read_bytes(options.photo)
+    if options.card is None:
+        patches = _search_card(content, options.photo.name)
+    photo = read_photo(content, reduction=reduction_for(outline))
     measured = measure(photo, outline, patches, swatch=options.swatch)
-    print(json.dumps(measurement_json.write(measured)))
+    print(json.dumps(measurement_json.write(measured, "search" if options.card is None else "mark")))
+    return 0
+
+
+def _search_card(content: bytes, name: str) -> list[Patch]:
+    from webapp.photo.card_search import find_card
+    from webapp.photo.read import read_photo
+
+    found = find_card(read_photo(content))
+    if found is None:
+        raise Unusable(
+            f"No printed card is found in {name}. "
+            "Photograph again with the whole printed card flat and sharp beside the work, or mark a card with --card."
+        )
+    return list(found.patches)
+
+
+def _card(options: argparse.Namespace) -> int:
+    from webapp.photo.printed_card import DPI, draw_card, printed_card, random_id
+
+    if options.out.suffix.lower() != ".png":
+        raise Unusable("The card is written as a PNG, so --out needs a name that ends in .png.")
+    card = printed_card(random_id() if options.id is None else options.id)
+    try:
+        draw_card(card).save(options.out, "PNG", dpi=(DPI, DPI))
+    except OSError as error:
+        raise Unusable(f"{options.out.name} cannot be written: {error.strerror or error}.") from error
+    print(json.dumps(measurement_json.write_printed_card(card)))
     return 0
 
 

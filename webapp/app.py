@@ -7,7 +7,19 @@ from fastapi.staticfiles import StaticFiles
 from sqlmodel import Session as DatabaseSession
 from sqlmodel import select
 
-from webapp.pages import about, clients, families, follow_ups, pictures, sessions, shelf, sorry, start, works
+from webapp.pages import (
+    about,
+    card_print,
+    clients,
+    families,
+    follow_ups,
+    pictures,
+    sessions,
+    shelf,
+    sorry,
+    start,
+    works,
+)
 from webapp.pages.guard import Guard
 from webapp.photo.card import GREY_CARD
 from webapp.records.database import open_database
@@ -15,7 +27,7 @@ from webapp.records.photo_files import PhotoFiles
 from webapp.records.tables import Card, PhotoFile
 from webapp.settings import HOST, ROOT, Settings
 
-ROUTERS = (start, clients, works, sessions, follow_ups, pictures, families, shelf, about)
+ROUTERS = (start, clients, works, sessions, follow_ups, pictures, families, shelf, card_print, about)
 
 
 def make_app(settings: Settings) -> FastAPI:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 
@@ -11,9 +11,12 @@ from webapp.colorimetry.measured import MeasuredColour
 from webapp.drift.change import Change, Comparison
 from webapp.photo.card import Patch
 from webapp.photo.measure import Measurement
+from webapp.photo.printed_card import DPI, HEIGHT, MM_PER_PIXEL, WIDTH, PrintedCard
 
 _POINTS_AT_MOST = 2000
 _PATCHES_AT_MOST = 64
+_FURTHEST = 1e6
+"""No photo is so many pixels wide."""
 
 
 def read_region(told: Any, name: str) -> Floats:
@@ -21,6 +24,8 @@ def read_region(told: Any, name: str) -> Floats:
     outline = _numbers(_entry(told, "outline", name), (None, 2), f'"outline" in {name}')
     if len(outline) > _POINTS_AT_MOST:
         raise ValueError(f'"outline" in {name} has {len(outline)} points; at most {_POINTS_AT_MOST} are read.')
+    if np.any(np.abs(outline) > _FURTHEST):
+        raise ValueError(f'"outline" in {name} reaches further than any photo does.')
     return outline
 
 
@@ -38,8 +43,8 @@ def read_card(told: Any, name: str) -> list[Patch]:
     ]
 
 
-def write(measured: Measurement) -> dict[str, Any]:
-    """Give what `measure` prints."""
+def write(measured: Measurement, found_by: Literal["mark", "search"] = "mark") -> dict[str, Any]:
+    """Give what `measure` prints; `found_by` says whether the card was marked by hand or searched for."""
     return {
         "pigment": _colour(measured.pigment),
         "skin": None if measured.skin is None else _colour(measured.skin),
@@ -49,6 +54,20 @@ def write(measured: Measurement) -> dict[str, Any]:
         },
         "card": {"patches": measured.patches, "residual": round(measured.residual, 4)},
         "method": measured.method,
+        "found_by": found_by,
+    }
+
+
+def write_printed_card(card: PrintedCard) -> dict[str, Any]:
+    """Give what `card` prints: where all lies, in pixels of the PNG; "patches" as `measure --card` reads them."""
+    return {
+        "id": card.id,
+        "width": WIDTH,
+        "height": HEIGHT,
+        "dpi": DPI,
+        "mm_per_pixel": round(MM_PER_PIXEL, 6),
+        "patches": [{"corners": s.corners.tolist(), "lab": s.lab.tolist()} for s in card.steps],
+        "codes": [{"end": c.end, "text": c.text, "corners": c.corners.tolist()} for c in card.codes],
     }
 
 

@@ -37,8 +37,10 @@ _FURTHEST = 1e6
 
 @router.get("/works/{work_id}/follow-ups/new")
 def new_follow_up(request: Request, rows: Rows, work_id: int) -> HTMLResponse:
-    """Show the form that takes the photo."""
-    return _photo_page(request, rows, found(rows, Work, work_id), Form())
+    """Show the form that takes the photo; the card starts as the one that the work's last photo had."""
+    last = queries.latest_marks(rows, work_id, 0)
+    form = Form({} if last is None else {"card": str(last.card_id)})
+    return _photo_page(request, rows, found(rows, Work, work_id), form)
 
 
 @router.post("/works/{work_id}/follow-ups/new", response_model=None)

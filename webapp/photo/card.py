@@ -115,7 +115,7 @@ def divide_strip(corners: Floats, steps: int) -> tuple[Floats, ...]:
 
 def in_card_order(photo: Photo, cells: Sequence[Floats], true_lab: Sequence[Sequence[float]]) -> tuple[Floats, ...]:
     """Turn a strip's patches round where they read darker the lighter they should be: it lay the other way."""
-    if len(cells) < 2:
+    if len({lab[0] for lab in true_lab}) < 2:
         return tuple(cells)
     patches = [Patch(cell, np.asarray(lab, dtype=float)) for cell, lab in zip(cells, true_lab, strict=True)]
     light = [r.mean.mean() for r in read_patches(photo, patches)]

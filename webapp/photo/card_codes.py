@@ -14,7 +14,7 @@ from scipy.ndimage import gaussian_filter
 
 from webapp.colorimetry.encodings import Floats
 from webapp.photo.printed_card import End, read_code_text
-from webapp.photo.read import Photo
+from webapp.photo.read import Box, Photo
 
 Grey = NDArray[np.float32]
 
@@ -25,7 +25,11 @@ _ENLARGED_PIXELS = 5_000_000
 _SOFTNESS = ((1.7, 0.01), (2.0, 0.003))
 """Blurs that are taken back where nothing was read: standard deviation in pixels, noise as a share of the signal.
 The first reads most that is soft, the second what is softer still; found on codes of 3.4 pixels a module."""
-_LUMINANCE = np.array([0.2126, 0.7152, 0.0722], dtype=np.float32)
+_QR = zxingcpp.BarcodeFormats([zxingcpp.BarcodeFormat.QRCode])
+_SHARPENED_PIXELS = 16_000_000
+"""A larger photo is only sharpened at _FIRST_SIDE."""
+_LUMA = np.array([0.2126, 0.7152, 0.0722], dtype=np.float32)
+"""Shares of red, green and blue (ITU-R BT.709), here of code values."""
 
 
 @dataclass(frozen=True)
@@ -48,10 +52,14 @@ class ReadCode:
 
 
 def luminance(photo: Photo) -> Grey:
-    """Give the photo's (h, w) luma, 0…255, stretched so that a dark photo fills the range."""
-    grey = photo.pixels.astype(np.float32) @ _LUMINANCE
+    """Give the (h, w) luma of the photo as it is in memory, 0…255, stretched so that a dark photo fills the range."""
+    codes = photo.codes(Box(0, 0, photo.width, photo.height))
+    grey = np.zeros(codes.shape[:2], dtype=np.float32)
+    for channel, share in enumerate(_LUMA):
+        grey += codes[..., channel] * share
     low, high = np.quantile(grey[::4, ::4], [0.002, 0.998])
-    return np.clip((grey - low) * (255 / max(high - low, 8.0)), 0, 255).astype(np.float32)
+    stretched: Grey = np.clip((grey - low) * (255 / max(high - low, 8.0)), 0, 255).astype(np.float32)
+    return stretched
 
 
 def looks(grey: Grey) -> Iterator[tuple[Grey, float]]:
@@ -63,7 +71,10 @@ def looks(grey: Grey) -> Iterator[tuple[Grey, float]]:
         small = _resized(grey, factor)
         yield small, factor
     yield grey, 1.0
-    for picture, size in ((small, factor), (grey, 1.0)) if longest > _FIRST_SIDE else ((grey, 1.0),):
+    again = [(small, factor)]
+    if longest > _FIRST_SIDE and grey.size <= _SHARPENED_PIXELS:
+        again.append((grey, 1.0))
+    for picture, size in again:
         for sharp in sharpened(picture):
             if sharp.size <= _ENLARGED_PIXELS:
                 yield _resized(sharp, 2.0), 2.0 * size
@@ -88,10 +99,10 @@ def sharpened(grey: Grey) -> Iterator[Grey]:
 
 
 def read_codes(grey: Grey, factor: float = 1.0) -> list[ReadCode]:
-    """Read the card's codes in a (h, w) picture, 0…255; corners are divided by `factor`. Others' codes are passed by."""
+    """Read the card's codes in a (h, w) picture, 0…255, passing others' by; corners are divided by `factor`."""
     found: list[ReadCode] = []
     picture = np.ascontiguousarray(grey.round().astype(np.uint8))
-    for code in zxingcpp.read_barcodes(picture, formats=zxingcpp.BarcodeFormat.QRCode, try_invert=False):
+    for code in zxingcpp.read_barcodes(picture, formats=_QR, try_invert=False):
         named = read_code_text(code.text)
         if named is None:
             continue

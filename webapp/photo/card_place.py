@@ -49,15 +49,19 @@ def misfit_mm(place: ProjectiveTransform, pairs: list[tuple[Floats, Floats]]) ->
 
 def is_mirrored(place: ProjectiveTransform, point: Floats) -> bool:
     """Say whether a place turns the card's face over at a (2,) point of the drawing."""
-    here, right, below = place(np.array([point, point + (1.0, 0.0), point + (0.0, 1.0)]))
-    (ax, ay), (bx, by) = right - here, below - here
+    (ax, ay), (bx, by) = _one_pixel(place, point)
     return bool(ax * by - ay * bx < 0)
 
 
 def photo_pixels_per_mm(place: ProjectiveTransform, point: Floats) -> float:
     """Give how many photo pixels a millimetre of the card takes at a (2,) point of the drawing."""
-    here, right, below = place(np.array([point, point + (1.0, 0.0), point + (0.0, 1.0)]))
-    return float(np.sqrt(np.linalg.norm(right - here) * np.linalg.norm(below - here))) / MM_PER_PIXEL
+    return float(np.sqrt(np.prod(np.linalg.norm(_one_pixel(place, point), axis=1)))) / MM_PER_PIXEL
+
+
+def _one_pixel(place: ProjectiveTransform, point: Floats) -> Floats:
+    """Give where one pixel of the drawing to the right of a (2,) point, and one down, lead in the photo: (2, 2)."""
+    here, right, below = place(point + np.array([[0.0, 0.0], [1.0, 0.0], [0.0, 1.0]]))
+    return np.array([right - here, below - here])
 
 
 def flattened(grey: Grey, place: ProjectiveTransform, box: tuple[float, float, float, float], step: float) -> Grey:
@@ -73,16 +77,17 @@ def flattened(grey: Grey, place: ProjectiveTransform, box: tuple[float, float, f
     )
 
 
-def refine_place(grey: Grey, place: ProjectiveTransform, card_id: str) -> tuple[ProjectiveTransform, float]:
-    """Shift the quarters of both codes onto the photo and fit anew, twice; give the place and the likeness.
+def refine_place(grey: Grey, place: ProjectiveTransform, card_id: str) -> tuple[ProjectiveTransform, float, float]:
+    """Shift the quarters of both codes onto the photo and fit anew, twice; give the place, likeness and misfit.
 
-    The likeness, −1…1, is the mean correlation of the drawn codes with the photo at the place found.
+    The likeness, −1…1, is the mean correlation of the drawn codes with the photo at the place found; the misfit the
+    root mean square in millimetres by which the quarters still miss a flat card.
     """
     card = printed_card(card_id)
     per_mm = min(photo_pixels_per_mm(place, code.corners.mean(axis=0)) for code in card.codes)
     step = next((s for s in _SIZES if per_mm * MM_PER_PIXEL * s >= 1), _SIZES[-1])
     drawing = _drawn(card_id, step)
-    likeness = -1.0
+    likeness, misfit = -1.0, np.inf
     for last in (False, False, True):
         pairs, likenesses = [], []
         for box in _windows(card, step):
@@ -98,10 +103,12 @@ def refine_place(grey: Grey, place: ProjectiveTransform, card_id: str) -> tuple[
                 middle = np.array([[(left + right) / 2, (top + bottom) / 2]])
                 pairs.append((middle, place(middle - moved)))
         likeness = float(np.mean(likenesses))
+        if len(pairs) >= 6:
+            misfit = misfit_mm(place, pairs)
         if last or len(pairs) < 6 or (better := place_from(pairs)) is None:
             break
         place = better
-    return place, likeness
+    return place, likeness, misfit
 
 
 def _windows(card: PrintedCard, step: int) -> list[tuple[float, float, float, float]]:

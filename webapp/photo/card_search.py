@@ -21,16 +21,20 @@ from webapp.photo.card_place import (
     refine_place,
 )
 from webapp.photo.polygon import bounding_box, inside
-from webapp.photo.printed_card import ENDS, HEIGHT, MM_PER_PIXEL, WIDTH, PrintedCard, printed_card
+from webapp.photo.printed_card import ENDS, HEIGHT, MM_PER_PIXEL, WIDTH, printed_card
 from webapp.photo.read import Photo
 
 Why = Literal["two cards", "another card", "one code", "mirrored", "bent", "cut off", "steps covered"]
 
-_INSET_MM = (1.2, 1.5)
+INSET_MM = (1.2, 1.5)
 """How far inside a step, across and down, the returned corners lie: past the blur of its edges at 40 pixels a
 centimetre."""
+_INSET = np.array(INSET_MM) / MM_PER_PIXEL * np.array([[1, 1], [-1, 1], [-1, -1], [1, -1]])
 _MISFIT_MM = 1.6
-"""Codes that miss a flat card by more than this are not the two ends of one flat card."""
+"""Codes whose corners, as they were read, miss a flat card by more than this are not the ends of one."""
+_BENT_MM = 0.4
+"""The same once their places are refined. Drawn flat cards come out below 0.1. A strip bent to a radius of 80 mm
+comes out here, its step corners 0.7 mm off, which INSET_MM still covers."""
 _DARKER = 0.97
 """Each step sends at most this share of the light of the one before; the drawn steps send 0.36 to 0.67."""
 _CLIPPED_CODE = 250
@@ -65,9 +69,9 @@ class CardRefused(ValueError):
 class FoundCard:
     """A printed card in a photo.
 
-    `patches`: the steps, lightest first, their corners (4, 2) in photo pixels well inside each step, with their
-    nominal CIELAB. `outline` (4, 2): the whole card. `pixels_per_mm` at its middle; `confidence` 0…1: how like the
-    drawn codes the photo is at the place found.
+    `patches`: the steps, lightest first, their corners (4, 2) well inside each step, with their nominal CIELAB.
+    `outline` (4, 2): the whole card. Both in the file's upright pixels, `pixels_per_mm` too, at the card's middle.
+    `confidence` 0…1: how like the drawn codes the photo is at the place found.
     """
 
     id: str
@@ -93,14 +97,22 @@ def find_card(photo: Photo, expected: str | None = None) -> FoundCard | None:
     place = _flat_place(codes)
     if place is None:
         raise CardRefused("mirrored" if _reads_mirrored(grey) else "bent")
-    place, likeness = refine_place(grey, place, codes[0].id)
+    place, likeness, misfit = refine_place(grey, place, codes[0].id)
+    if misfit > _BENT_MM:
+        raise CardRefused("bent")
     card = printed_card(codes[0].id)
-    found = _found(card, place, likeness)
-    corners = np.concatenate([p.corners for p in found.patches])
-    if corners.min() < 0 or (corners > (photo.width, photo.height)).any():
+    steps = [place(step.corners + _INSET) for step in card.steps]
+    if min(c.min() for c in steps) < 0 or any((c > (photo.width, photo.height)).any() for c in steps):
         raise CardRefused("cut off")
-    _check_steps(photo, found)
-    return found
+    _check_steps(photo, steps)
+    edge = np.array([[0, 0], [WIDTH, 0], [WIDTH, HEIGHT], [0, HEIGHT]], dtype=float)
+    return FoundCard(
+        id=card.id,
+        patches=tuple(Patch(c * photo.reduction, s.lab) for c, s in zip(steps, card.steps, strict=True)),
+        outline=place(edge) * photo.reduction,
+        pixels_per_mm=photo_pixels_per_mm(place, edge.mean(axis=0)) * photo.reduction,
+        confidence=float(np.clip(likeness, 0, 1)),
+    )
 
 
 def _search(grey: Grey) -> list[ReadCode]:
@@ -163,32 +175,19 @@ def _reads_mirrored(grey: Grey) -> bool:
     return {code.end for code in codes} == set(ENDS) and len(codes) == 2 and _flat_place(codes) is not None
 
 
-def _found(card: PrintedCard, place: ProjectiveTransform, likeness: float) -> FoundCard:
-    inset = np.array(_INSET_MM) / MM_PER_PIXEL * np.array([[1, 1], [-1, 1], [-1, -1], [1, -1]])
-    middle = np.array([WIDTH / 2, HEIGHT / 2])
-    edge = np.array([[0, 0], [WIDTH, 0], [WIDTH, HEIGHT], [0, HEIGHT]], dtype=float)
-    return FoundCard(
-        id=card.id,
-        patches=tuple(Patch(place(step.corners + inset), step.lab) for step in card.steps),
-        outline=place(edge),
-        pixels_per_mm=photo_pixels_per_mm(place, middle),
-        confidence=float(np.clip(likeness, 0, 1)),
-    )
-
-
-def _check_steps(photo: Photo, found: FoundCard) -> None:
+def _check_steps(photo: Photo, steps: list[Floats]) -> None:
     """Refuse a card whose steps are not as they were printed: not darker in order, uneven, or oddly coloured."""
     lights, ratios, clipped = [], [], []
-    for patch in found.patches:
-        box = bounding_box(patch.corners, 0, photo.width, photo.height)
-        mask = inside(patch.corners, box)
+    for corners in steps:
+        box = bounding_box(corners, 0, photo.width, photo.height)
+        mask = inside(corners, box)
         if mask.sum() < 16:
             raise CardRefused("one code", "The printed card is too small in the photo to be read. Move closer.")
         pixels = np.maximum(photo.linear(box)[mask].astype(float), 1e-5)
         light = pixels @ SRGB.to_xyz[1]
-        quarter, half, three = np.quantile(light, [0.1, 0.5, 0.9])
+        low, half, high = np.quantile(light, [0.1, 0.5, 0.9])
         clipped.append(float(np.median(photo.codes(box)[mask].max(axis=1))) >= _CLIPPED_CODE)
-        if half > 0.01 and (three - quarter) / half > 2.56 * _UNEVEN:
+        if half > 0.01 and (high - low) / half > 2.56 * _UNEVEN:
             raise CardRefused("steps covered")
         lights.append(half)
         mean = pixels.mean(axis=0)

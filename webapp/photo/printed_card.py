@@ -9,6 +9,7 @@ whole numbers; MM_PER_PIXEL takes them to millimetres.
 from __future__ import annotations
 
 import re
+import secrets
 from dataclasses import dataclass
 from typing import Literal
 
@@ -97,6 +98,11 @@ def printed_card(card_id: str) -> PrintedCard:
         for end in ENDS
     )
     return PrintedCard(name, _steps(), (first, second))
+
+
+def random_id() -> str:
+    """Give a new id of six letters and digits, without those that are easily taken for another."""
+    return "".join(secrets.choice("ABCDEFGHJKMNPQRSTUVWXYZ23456789") for _ in range(6))
 
 
 def read_code_text(text: str) -> tuple[End, str] | None:
