@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import struct
+import zlib
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -62,8 +64,6 @@ def draw_photo(look: Look | None = None, seed: int = 1, steps: int = 1, taken: s
 
 def png_claiming(width: int, height: int) -> bytes:
     """Give a tiny PNG whose header promises a huge picture."""
-    import struct
-    import zlib
 
     def chunk(name: bytes, body: bytes) -> bytes:
         return struct.pack(">I", len(body)) + name + body + struct.pack(">I", zlib.crc32(name + body))

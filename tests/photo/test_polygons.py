@@ -89,7 +89,7 @@ def test_area_keeps_when_moved_and_turns_its_sign_when_run_backwards(
     seed: int, points: int, across: float, down: float
 ) -> None:
     corners = star(seed, points)
-    assert area(corners + [across, down]) == pytest.approx(area(corners), abs=1e-6)
+    assert area(corners + np.array([across, down])) == pytest.approx(area(corners), abs=1e-6)
     assert area(corners[::-1]) == pytest.approx(-area(corners))
     assert abs(area(SQUARE)) == 400
 
