@@ -13,6 +13,8 @@ from webapp.pages import (
     clients,
     families,
     follow_ups,
+    marking,
+    new_photo,
     pictures,
     sessions,
     shelf,
@@ -27,7 +29,20 @@ from webapp.records.photo_files import PhotoFiles
 from webapp.records.tables import Card, PhotoFile
 from webapp.settings import HOST, ROOT, Settings
 
-ROUTERS = (start, clients, works, sessions, follow_ups, pictures, families, shelf, card_print, about)
+ROUTERS = (
+    start,
+    clients,
+    works,
+    sessions,
+    follow_ups,
+    new_photo,
+    marking,
+    pictures,
+    families,
+    shelf,
+    card_print,
+    about,
+)
 
 
 def make_app(settings: Settings) -> FastAPI:

@@ -80,7 +80,10 @@ def judge(series: Sequence[Point], trend: Trend | None, thresholds: Thresholds) 
     seen = f"warmth beyond fading {_signed(shift.change)} ± {1.96 * shift.change_se:.1f}, threshold {limit:.1f}"
     if abs(shift.change) >= limit or 1.96 * shift.change_se > _BLUNT * limit:
         return Flag(
-            "too few photos", 0.0, f"The photos so far cannot tell {basis}: {seen}. Another photo will tell more.", caution
+            "too few photos",
+            0.0,
+            f"The photos so far cannot tell {basis}: {seen}. Another photo will tell more.",
+            caution,
         )
     reach = abs(shift.change) + 1.96 * shift.change_se
     rest = f" A turn of up to {reach:.1f} cannot be ruled out yet." if reach > limit else ""

@@ -6,11 +6,15 @@ import io
 from functools import lru_cache
 
 from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, Response
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from sqlmodel import select
 
+from webapp.pages.printed_strip import NAME, new_strip
 from webapp.pages.render import page
+from webapp.pages.studio import Rows
 from webapp.photo.print_sheet import PAPERS_MM, Paper, cards_on, draw_sheet
 from webapp.photo.printed_card import DPI, STUDIO_ID, draw_card, printed_card
+from webapp.records.tables import Card
 
 router = APIRouter()
 _NAMES: dict[Paper, str] = {"a4": "A4", "letter": "US Letter"}
@@ -32,6 +36,15 @@ def show_print(request: Request, paper: str = "a4") -> HTMLResponse:
         count=cards_on(chosen),
         card=printed_card(STUDIO_ID),
     )
+
+
+@router.post("/cards/print")
+def add_strip(rows: Rows) -> RedirectResponse:
+    """Put the strip among the studio's cards, once."""
+    if rows.exec(select(Card).where(Card.name == NAME)).first() is None:
+        rows.add(new_strip())
+        rows.commit()
+    return RedirectResponse("/cards", 303)
 
 
 @router.get("/cards/print/sheet.pdf", response_model=None)

@@ -1,0 +1,193 @@
+"""The second step of a follow-up: card and outline are marked, and what they measure is shown and saved."""
+
+from __future__ import annotations
+
+import json
+
+import numpy as np
+from fastapi import APIRouter, HTTPException, Request
+from fastapi.responses import HTMLResponse, RedirectResponse
+from sqlmodel import Session as DatabaseSession
+
+from webapp.pages.follow_up_entries import (
+    Answer,
+    card_chosen,
+    cards_on_shelf,
+    day_entered,
+    density_of,
+    measurement_of,
+    surroundings,
+)
+from webapp.pages.form import Form
+from webapp.pages.measuring import Marks, keep_measurement, keep_pictures
+from webapp.pages.printed_strip import corners_found, is_printed_strip
+from webapp.pages.render import page
+from webapp.pages.studio import Photos, Rows, SentForm, StudioSettings, found
+from webapp.photo.card import divide_strip, in_card_order
+from webapp.photo.polygon import MarkUnusable
+from webapp.photo.read import Photo, PhotoUnreadable, read_photo, reduction_for
+from webapp.records import queries
+from webapp.records.photo_files import PhotoFiles
+from webapp.records.tables import Card, FollowUp, PhotoFile
+
+router = APIRouter()
+_POINTS_AT_MOST = 2000
+_FURTHEST = 1e6
+"""No photo is so many pixels wide; what lies further out, or is no number at all, is no mark."""
+
+
+@router.get("/follow-ups/{follow_up_id}/marks")
+def show_marks(
+    request: Request, rows: Rows, files: Photos, settings: StudioSettings, follow_up_id: int
+) -> HTMLResponse:
+    """Show the photo with what is marked on it; a new one is offered the outline of the work's last.
+
+    A printed strip is looked for, so that it need not be marked.
+    """
+    follow_up = found(rows, FollowUp, follow_up_id)
+    corners, strip_says = _strip(follow_up.card_patches) if follow_up.card_patches else [], ""
+    if not corners and is_printed_strip(found(rows, Card, follow_up.card_id)):
+        stored = found(rows, PhotoFile, follow_up.photo_id)
+        corners, strip_says = corners_found(_read(files, stored, settings.max_pixels))
+    form = Form(
+        {
+            "card": str(follow_up.card_id),
+            "on": follow_up.on_date.isoformat(),
+            "note": follow_up.note,
+            "card_corners": json.dumps(corners) if corners else "",
+            "outline": json.dumps(follow_up.outline) if follow_up.outline else "",
+        }
+    )
+    return _marks_page(request, rows, follow_up, form, strip_says=strip_says)
+
+
+@router.post("/follow-ups/{follow_up_id}/marks", response_model=None)
+def review_marks(
+    request: Request, rows: Rows, files: Photos, settings: StudioSettings, form: SentForm, follow_up_id: int
+) -> Answer:
+    """Measure by the marks that were sent and show the result; save it where that was asked for.
+
+    What was entered for a follow-up that has no measurement yet is kept at once, so that closing the browser
+    loses nothing; a measured one changes only with the measurement.
+    """
+    follow_up = found(rows, FollowUp, follow_up_id)
+    card, on, note = card_chosen(form, rows), day_entered(form, rows, follow_up.work_id), form.text("note")
+    corners, outline = _points(form, "card_corners"), _points(form, "outline")
+    if measurement_of(rows, follow_up) is None:
+        follow_up.outline = outline or follow_up.outline
+        follow_up.card_patches = [corners] if corners else follow_up.card_patches
+        if card is not None and on is not None and not {"on", "note"} & form.errors.keys():
+            follow_up.card_id, follow_up.on_date, follow_up.note = card.id or 0, on, note
+        rows.commit()
+    if form["back"] or not form.sound or card is None or on is None:
+        return _marks_page(request, rows, follow_up, form, 200 if form["back"] else 422)
+
+    stored = found(rows, PhotoFile, follow_up.photo_id)
+    try:
+        photo = _read(files, stored, settings.max_pixels, reduction_for(np.array(outline)))
+        cells = divide_strip(np.array(corners), len(card.patches))
+        ordered = in_card_order(photo, cells, card.patches)
+        marks = Marks([c.tolist() for c in ordered], outline)
+        made = marks.measure(photo, card)
+    except MarkUnusable as unusable:
+        form.errors["outline" if "outline" in str(unusable).lower() else "card_corners"] = str(unusable)
+        return _marks_page(request, rows, follow_up, form, 422)
+    key = f"{follow_up.id}-{marks.digest(card)}"
+    keep_pictures(files, stored, key, photo, marks, made)
+    if form["save"]:
+        follow_up.card_id, follow_up.on_date, follow_up.note = card.id or 0, on, note
+        keep_measurement(rows, follow_up, marks, made)
+        files.drop_derived(stored.sha256, f"{follow_up.id}-", keep=key)
+        return RedirectResponse(f"/works/{follow_up.work_id}#photo-{follow_up.id}", 303)
+    return page(
+        request,
+        "review.html",
+        form=form,
+        pigment=made.pigment,
+        skin=made.skin,
+        density=density_of(made.pigment, made.skin),
+        grade=made.quality.grade,
+        reasons=[r.sentence for r in made.quality.reasons] + list(photo.notes),
+        method=made.method,
+        patches=made.patches,
+        residual=made.residual,
+        key=key,
+        card=card,
+        **surroundings(rows, follow_up),
+    )
+
+
+def _marks_page(
+    request: Request,
+    rows: DatabaseSession,
+    follow_up: FollowUp,
+    form: Form,
+    status: int = 200,
+    strip_says: str = "",
+) -> HTMLResponse:
+    offered = None
+    if not form["outline"] and not follow_up.outline and status == 200:
+        offered = queries.latest_marks(rows, follow_up.work_id, follow_up.id or 0)
+    stored = found(rows, PhotoFile, follow_up.photo_id)
+    outline = form["outline"]
+    if offered is not None:
+        outline = json.dumps(_fitted(rows, offered, stored))
+    return page(
+        request,
+        "marks.html",
+        status,
+        form=form,
+        photo={
+            "image_url": f"/photos/{stored.id}/whole.jpg",
+            "width": stored.width,
+            "height": stored.height,
+            "card_corners_json": form["card_corners"],
+            "outline_json": outline,
+            "outline_offered": offered is not None,
+        },
+        strip_says=strip_says,
+        finished=measurement_of(rows, follow_up) is not None,
+        cards=cards_on_shelf(rows),
+        **surroundings(rows, follow_up),
+    )
+
+
+def _read(files: PhotoFiles, stored: PhotoFile, max_pixels: int, reduction: int = 1) -> Photo:
+    try:
+        return read_photo(files.content(stored.sha256), max_pixels, reduction)
+    except (OSError, PhotoUnreadable) as lost:
+        raise HTTPException(410, "The photo's file is missing from the data folder or damaged.") from lost
+
+
+def _points(form: Form, name: str) -> list[list[float]]:
+    """Read points sent as JSON; an error where there are none or they are no points."""
+    what = "the card's grey" if name == "card_corners" else "the work"
+    if not form[name].strip():
+        form.errors[name] = f"Nothing is marked yet: mark {what}."
+        return []
+    try:
+        points = [[float(x), float(y)] for x, y in json.loads(form[name])]
+    except (ValueError, TypeError, OverflowError, RecursionError):
+        points = []
+    known = len(points) <= _POINTS_AT_MOST and np.all(np.abs(points) <= _FURTHEST)
+    if not points or not known or (name == "card_corners" and len(points) != 4):
+        form.errors[name] = f"The marks were not understood. Mark {what} again."
+        return []
+    return points
+
+
+def _strip(patches: list[list[list[float]]]) -> list[list[float]]:
+    """Give the four corners round all patches of a strip."""
+    if len(patches) == 1:
+        return patches[0]
+    if patches[0][0] == patches[1][1]:  # the strip lay the other way round, so its patches were turned
+        patches = patches[::-1]
+    first, last = patches[0], patches[-1]
+    return [first[0], last[1], last[2], first[3]]
+
+
+def _fitted(rows: DatabaseSession, offered: FollowUp, photo: PhotoFile) -> list[list[float]]:
+    """Carry an outline from one photo over to another of perhaps another size."""
+    source = found(rows, PhotoFile, offered.photo_id)
+    across, down = photo.width / source.width, photo.height / source.height
+    return [[round(x * across, 1), round(y * down, 1)] for x, y in offered.outline]
