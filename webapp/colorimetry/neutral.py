@@ -49,6 +49,18 @@ class NeutralFit:
         """How many patches the fit rests on."""
         return len(self.used)
 
+    @property
+    def jump(self) -> float:
+        """The largest jump (ln of light) between two neighbouring steps against which both their neighbours run.
+
+        A tone curve bends one way for a while; the edge of a shadow across the card does this instead.
+        """
+        if self.bends is None or self.bends.shape[1] < 4:
+            return 0.0
+        rise = np.diff(self.bends.mean(axis=0))
+        before, here, after = rise[:-2], rise[1:-1], rise[2:]
+        return float(np.max(np.where((before * here < 0) & (here * after < 0), np.abs(here), 0.0)))
+
     def apply(self, linear: Floats) -> Floats:
         """Give the corrected (…, 3) linear light of (…, 3) readings; lighter never comes out darker."""
         linear = np.asarray(linear)

@@ -83,7 +83,9 @@ def _read_patch(photo: Photo, patch: Patch) -> PatchReading:
 
 def _halves_differ(linear: Floats, mask: Mask) -> float:
     """Give the spread of luminance over a patch that a shadow's edge or a foreign border leaves: (p95 − p5)/4."""
-    luminance = block_means(linear, mask, across=10).mean(axis=1)
+    rows, columns = np.nonzero(mask)
+    longer, shorter = sorted((int(np.ptp(rows)) + 1, int(np.ptp(columns)) + 1), reverse=True)
+    luminance = block_means(linear, mask, across=min(round(8 * longer / shorter), 80)).mean(axis=1)
     low, high = np.quantile(luminance, [0.05, 0.95])
     return float((high - low) / 4 / max(float(np.median(luminance)), 1e-6))
 

@@ -89,6 +89,12 @@ def card_reasons(readings: Sequence[PatchReading], fit: NeutralFit) -> Iterator[
             "The card's steps do not fit together: a filter, glare or a shadow changed some of them. "
             "Photograph again without a filter, the card flat and evenly lit.",
         )
+    elif fit.jump > 0.09:
+        yield Reason(
+            "retake" if fit.jump > 0.25 else "usable",
+            "Between two neighbouring steps of the card the light jumps: a shadow or shine lies over part of it. "
+            "Photograph again with the whole card in one light.",
+        )
 
 
 def region_reasons(region: Region, skin_lab: Floats | None) -> Iterator[Reason]:
@@ -138,16 +144,19 @@ def region_reasons(region: Region, skin_lab: Floats | None) -> Iterator[Reason]:
         )
 
 
+_BLURRED = (0.007, 0.45)
+"""A photo is blurred where bare skin has less fine detail (ln of light) than the first figure, and work and skin
+together less, as a share of their coarser detail, than the second. From the demo photos, sharp and blurred."""
+
+
 def _is_blurred(region: Region) -> bool:
-    """Compare the finest detail with the coarser: a focused skin has both."""
     light = np.log(np.maximum(region.linear @ SRGB.to_xyz[1].astype(np.float32), 1e-5))
     fine = light - gaussian_filter(light, 1.0)
     coarse = gaussian_filter(light, 1.5) - gaussian_filter(light, 4.0)
     where = region.bare | region.outlined
-    return bool(fine[where].std() < BLUR_RATIO * coarse[where].std()) if where.any() else False
-
-
-BLUR_RATIO = 0.25
+    if not region.bare.any():
+        return False
+    return bool(fine[region.bare].std() < _BLURRED[0] and fine[where].std() < _BLURRED[1] * coarse[where].std())
 
 
 def _sides_differ(region: Region) -> float:
