@@ -1,6 +1,6 @@
 """Prints how far two photos of one unchanged brow lie apart, and one from the truth, over simulated cameras.
 
-    python scripts/accuracy.py [--works 600]
+    python scripts/accuracy.py [--works 600] [--charts DIR]
 
 Skin reflectance: Cooksey, Allen, Tsai 2017, doi:10.6028/jres.122.026. Cameras: mixtures and variants of the two
 whose sensitivities colour-science carries. Lamps: colour-science. Fixed seeds. The second table is where the
@@ -20,6 +20,7 @@ ROOT = Path(__file__).resolve().parent
 sys.path[:0] = [str(ROOT), str(ROOT.parent)]
 
 from demo_scene.spectra import WAVELENGTHS
+from simulation.chart_photos import print_charts
 from simulation.photographs import (
     GOOD_LAMPS,
     ONE_STEP,
@@ -39,7 +40,12 @@ from webapp.colorimetry.neutral import fit_neutral
 from webapp.drift.change import anchor
 
 REPORTED, TUNED = 20_26, 11_25
-METHODS = {"no correction": (), "one grey patch": ONE_STEP, "six neutral steps": STEPS}
+METHODS = {
+    "no correction": (),
+    "one grey patch": ONE_STEP,
+    "three steps": (0.90, 0.198, 0.031),
+    "six neutral steps": STEPS,
+}
 _CLIPPED = 0.97
 
 
@@ -105,9 +111,12 @@ def print_deviations(works: int) -> None:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--works", type=int, default=600)
-    works = parser.parse_args().works
-    print_distances(works)
-    print_deviations(works)
+    parser.add_argument("--charts", type=Path, metavar="DIR", help="a folder of real chart photographs")
+    options = parser.parse_args()
+    print_distances(options.works)
+    print_deviations(options.works)
+    if options.charts:
+        print_charts(options.charts)
 
 
 if __name__ == "__main__":

@@ -19,6 +19,8 @@ with warnings.catch_warnings():
     warnings.filterwarnings("ignore", message='"Matplotlib" related API features are not available')
     import colour
 
+__all__ = ["colour"]  # for those who need more of it than is here; imported once, warning dealt with
+
 Floats = npt.NDArray[np.float64]
 Image = npt.NDArray[np.float32]
 Bytes = npt.NDArray[np.uint8]
