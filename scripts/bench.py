@@ -27,7 +27,7 @@ sys.path.insert(0, str(ROOT))
 
 from webapp.photo.card import Patch
 from webapp.photo.measure import measure
-from webapp.photo.read import read_photo, reduction_for
+from webapp.photo.read import read_photo
 
 RUNS = 7
 GRAIN = 2.0
@@ -74,7 +74,7 @@ def main() -> None:
         patches = [Patch(np.array(c) * factor, np.array([49.5, 0, 0])) for c in follow_up["card_patches"]]
 
         def ours(content: bytes = content, outline: np.ndarray = outline, patches: list[Patch] = patches) -> object:
-            return measure(read_photo(content, reduction=reduction_for(outline)), outline, patches)
+            return measure(read_photo(content), outline, patches)
 
         def decode(content: bytes = content) -> object:
             return Image.open(io.BytesIO(content)).load()

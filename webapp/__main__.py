@@ -93,7 +93,7 @@ def _serve(options: argparse.Namespace) -> int:
 
 def _measure(options: argparse.Namespace) -> int:
     from webapp.photo.measure import measure
-    from webapp.photo.read import read_photo, reduction_for
+    from webapp.photo.read import read_photo
 
     outline = measurement_json.read_region(_read_json(options.region), options.region.name)
     if options.card is not None:
@@ -101,7 +101,7 @@ def _measure(options: argparse.Namespace) -> int:
     content = _read_bytes(options.photo)
     if options.card is None:
         patches = _search_card(content, options.photo.name)
-    photo = read_photo(content, reduction=reduction_for(outline))
+    photo = read_photo(content)
     measured = measure(photo, outline, patches, swatch=options.swatch)
     print(json.dumps(measurement_json.write(measured, "search" if options.card is None else "mark")))
     return 0

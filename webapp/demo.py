@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -15,7 +16,7 @@ from webapp.pages.measuring import Marks, add_follow_up, keep_measurement
 from webapp.photo.read import read_photo
 from webapp.records.photo_files import PhotoFiles
 from webapp.records.queries import PHOTO_STORAGE
-from webapp.records.tables import Card, Client, Consent, Pigment, Session, SessionPigment, Work
+from webapp.records.tables import Card, Client, Consent, PhotoFile, Pigment, Session, SessionPigment, Work
 from webapp.settings import ROOT
 
 DEMO_PHOTOS = ROOT / "demo_photos"
@@ -26,7 +27,13 @@ def fill_demo(engine: Engine, files: PhotoFiles, source: Path = DEMO_PHOTOS) -> 
     told = json.loads((source / "studio.json").read_text(encoding="utf-8"))
     with DatabaseSession(engine) as rows:
         known = {c.alias: c for c in rows.exec(select(Client))}
-        missing = [c for c in told["clients"] if c["alias"] not in known or known[c["alias"]].skin_notes == _BEGUN]
+        stored = set(rows.exec(select(PhotoFile.sha256)))
+        missing = [
+            c
+            for c in told["clients"]
+            if (c["alias"] in known and known[c["alias"]].skin_notes == _BEGUN)
+            or (c["alias"] not in known and not stored & _digests(c, source))
+        ]
         if not missing:
             return
         cards = {c["name"]: _card(rows, c) for c in told["cards"]}
@@ -40,6 +47,15 @@ def fill_demo(engine: Engine, files: PhotoFiles, source: Path = DEMO_PHOTOS) -> 
 
 
 _BEGUN = "(being filled)"
+
+
+def _digests(client: dict[str, Any], source: Path) -> set[str]:
+    """The photos of a client, by which she is known even under another alias."""
+    return {
+        hashlib.sha256((source / follow_up["photo"]).read_bytes()).hexdigest()
+        for work in client["works"]
+        for follow_up in work["follow_ups"]
+    }
 
 
 def _card(rows: DatabaseSession, told: dict[str, Any]) -> Card:

@@ -9,6 +9,7 @@ import uvicorn
 from webapp.app import make_app
 from webapp.demo import fill_demo
 from webapp.records.database import StudioUnusable
+from webapp.records.lock import only_one
 from webapp.settings import HOST, Settings, default_folder
 
 
@@ -17,12 +18,13 @@ def serve(port: int, folder: Path | None, demo: bool) -> int:
     settings = Settings(folder=folder or default_folder(demo), demo=demo, port=port)
     try:
         settings.folder.mkdir(parents=True, exist_ok=True)
-        app = make_app(settings)
+        with only_one(settings.folder):
+            app = make_app(settings)
+            if demo:
+                fill_demo(app.state.engine, app.state.photo_files)
+            uvicorn.run(app, host=HOST, port=port, log_level="warning", server_header=False)
     except OSError as error:
         raise StudioUnusable(
             f"The folder {settings.folder} cannot hold a studio: {error.strerror or error}. Choose another with --data."
         ) from error
-    if demo:
-        fill_demo(app.state.engine, app.state.photo_files)
-    uvicorn.run(app, host=HOST, port=port, log_level="warning", server_header=False)
     return 0

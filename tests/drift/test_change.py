@@ -125,3 +125,11 @@ def test_the_parts_of_a_change_are_those_of_its_two_colours() -> None:
     expected = np.sqrt(0.2 * np.cos(np.radians(50)) ** 2 + 0.3 * np.sin(np.radians(50)) ** 2)
     assert change.warmth_sd == pytest.approx(expected)
     np.testing.assert_allclose(change.sd, np.sqrt([0.1, 0.2, 0.3]))
+
+
+@given(step=triples((-8, 8), (-8, 8), (-8, 8)))
+@steady
+def test_the_limit_and_the_verdict_agree(step: Floats) -> None:
+    change = Change(PIGMENT, PIGMENT + step, np.diag([1.4, 1.3, 2.2]))
+    if abs(change.delta_e - change.limit) > 1e-6:
+        assert change.real == (change.delta_e > change.limit)

@@ -80,3 +80,11 @@ def test_anchored_points_are_surer_than_what_the_card_alone_says() -> None:
     assert card_only.comparison.best.limit > 0
     assert anchored.density_sd is not None
     assert anchored.density_sd > 0
+
+
+def test_among_anchored_photos_one_without_skin_is_set_aside() -> None:
+    """By the card alone it would be of another kind, and would look like a leap in warmth."""
+    points = series_of(lambda _: PIGMENT, skin=lambda m: SKIN if m != YEAR[-1] else None)
+    assert [p.state for p in points] == ["healed"] * (len(YEAR) - 1) + ["set aside"]
+    bare = series_of(lambda _: PIGMENT, skin=lambda _: None)
+    assert {p.state for p in bare} == {"healed"}

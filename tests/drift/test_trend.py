@@ -47,8 +47,8 @@ def test_only_healed_sound_photos_count() -> None:
     assert trend.months == pytest.approx(7, abs=0.05)
 
 
-def test_density_is_left_out_where_skin_was_not_always_found() -> None:
-    trend = fit_trend(series_of(lambda _: PIGMENT, skin=lambda m: SKIN if m != YEAR[2] else None))
+def test_density_is_left_out_where_the_baseline_shows_no_skin() -> None:
+    trend = fit_trend(series_of(lambda _: PIGMENT, skin=lambda m: SKIN if m != YEAR[0] else None))
     assert trend is not None
     assert trend.density is None
     assert trend.density_at_start is None
@@ -75,7 +75,7 @@ def test_slope_and_error_are_those_of_weighted_least_squares() -> None:
 def test_the_standard_error_is_honest() -> None:
     """3000 simulated steady works: the slope's 95 % interval leaves out zero in no more than about 5 % of them.
 
-    The Birge ratio only ever widens, so the share lies below 5 %; half of it is asked for so that the error is
+    The error is only ever widened, so the share lies below 5 %; half of it is asked for so that the error is
     not merely large.
     """
     rng = np.random.default_rng(15)
@@ -95,7 +95,7 @@ def test_more_scatter_than_claimed_widens_the_error() -> None:
 
 def test_a_rate_over_its_span() -> None:
     rate = Rate(per_month=0.2, se=0.05, span=10)
-    assert (rate.change, rate.change_se) == pytest.approx((2.0, 0.5))
+    assert (rate.change, rate.change_half_width) == pytest.approx((2.0, 1.96 * 0.5))
     assert rate.sure
     assert not Rate(0.09, 0.05, 10).sure
     assert Rate(-0.2, 0.05, 10).sure

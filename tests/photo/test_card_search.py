@@ -71,14 +71,6 @@ class TestFinding:
             x, y = patch.corners.mean(axis=0).astype(int)
             assert scene.photo.pixels[y, x].mean() == pytest.approx(float(patch.lab[0]) * 2.4, abs=25)
 
-    def test_marks_count_the_files_pixels_where_a_photo_was_read_smaller(self) -> None:
-        scene = CardScene(size=100)
-        small = Photo(np.ascontiguousarray(scene.photo.pixels[::2, ::2]), SRGB, None, reduction=2)
-        found = find_card(small)
-        assert found is not None
-        assert corner_error_mm(scene, found) < 0.25
-        assert found.pixels_per_mm == pytest.approx(10, rel=0.05)
-
     def test_it_is_found_small_in_a_large_photo(self) -> None:
         scene = CardScene((CardLying(turn=30),), size=45)
         pixels = scene.photo.pixels

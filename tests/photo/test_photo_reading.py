@@ -97,20 +97,6 @@ def test_every_orientation_comes_out_upright(orientation: int, kind: str) -> Non
     assert close(photo, 6)
 
 
-@pytest.mark.parametrize("reduction", [2, 4, 8])
-@pytest.mark.parametrize("orientation", [1, 3, 6])
-@pytest.mark.parametrize("kind", ["JPEG", "PNG", "TIFF"])
-def test_a_photo_read_smaller_is_the_same_picture(kind: str, orientation: int, reduction: int) -> None:
-    exif = Image.Exif()
-    exif[0x0112] = orientation
-    stored = np.ascontiguousarray(_AS_STORED[orientation](quarters()))
-    content = written(stored, kind, exif=exif, **({"quality": 98} if kind == "JPEG" else {}))
-    photo = read_photo(content, reduction=reduction)
-    assert (photo.width, photo.height) == (96 // reduction, 64 // reduction)
-    assert close(photo, 8)
-    np.testing.assert_allclose(photo.own(np.array([[96.0, 64.0]])), [[photo.width, photo.height]])
-
-
 @pytest.mark.parametrize("orientation", [1, 3, 6, 8])
 def test_a_heic_photo_comes_out_upright(orientation: int) -> None:
     """HEIC turns the picture by a property of its own (ISO/IEC 23008-12, irot and imir), which the writer sets."""

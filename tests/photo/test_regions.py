@@ -6,11 +6,11 @@ import pytest
 from tests.photo.scene import STRIP, Scene
 from webapp.colorimetry.density import density
 from webapp.colorimetry.difference import delta_e_00
-from webapp.colorimetry.encodings import Floats
-from webapp.colorimetry.lab import linear_to_lab
+from webapp.colorimetry.encodings import SRGB, Floats, encode_srgb
+from webapp.colorimetry.lab import lab_to_linear, linear_to_lab
 from webapp.photo.measure import measure
 from webapp.photo.polygon import Mask
-from webapp.photo.read import read_photo, reduction_for
+from webapp.photo.read import Photo
 from webapp.photo.region import Region, find_region
 
 
@@ -131,20 +131,6 @@ def test_a_large_photo_is_averaged_down_and_finds_the_same() -> None:
     assert region.photo_pixels(region.pigmented) == pytest.approx(region_of(small).pigmented.sum() * 2.9**2, rel=0.1)
 
 
-@pytest.mark.parametrize("kind", ["PNG", "JPEG"])
-def test_a_photo_read_smaller_measures_the_same_in_marks_of_the_file(kind: str) -> None:
-    scene = Scene(size=1.5, hairs=15, light=(1.1, 1.0, 0.8))
-    content = scene.file(kind, **({"quality": 95, "subsampling": 0} if kind == "JPEG" else {}))
-    whole, half = (measure(read_photo(content, reduction=r), scene.outline, scene.patches) for r in (1, 2))
-    assert half.region.reduction == 2
-    assert whole.skin is not None
-    assert half.skin is not None
-    assert delta_e_00(whole.pigment.lab, half.pigment.lab) < 0.8
-    assert delta_e_00(whole.skin.lab, half.skin.lab) < 0.3
-    assert half.region.thickness == pytest.approx(whole.region.thickness, rel=0.05)
-    assert half.pigment.pixels == pytest.approx(whole.pigment.pixels, rel=0.15)
-
-
 def test_a_swatch_is_taken_whole() -> None:
     scene = Scene(strokes=30)
     region = find_region(scene.photo, scene.outline, split=False)
@@ -177,9 +163,14 @@ def test_the_true_colours_come_back(scene: Scene) -> None:
     assert delta_e_00(measured.pigment.lab, inked) < 0.5
 
 
-def test_a_photo_is_read_only_as_small_as_its_outline_allows() -> None:
-    lengths = np.arange(50, 30_000, 50.0)
-    reductions = np.array([reduction_for(np.array([[0.0, 0], [length, 0], [length, 1]])) for length in lengths])
-    assert set(reductions) == {1, 2, 4, 8}
-    assert np.all(np.diff(reductions) >= 0)
-    assert np.all(lengths[reductions > 1] / reductions[reductions > 1] >= 450)
+def test_fine_dots_of_pigment_are_averaged_in_light_and_not_in_code_values() -> None:
+    """Two-pixel dots of L* 22 on skin of L* 65, a quarter of the area: the mean's L* is that of the mean light."""
+    rows, columns = np.mgrid[:400, :1200]
+    dots = (rows // 2 % 2 == 0) & (columns // 2 % 2 == 0)
+    light = lab_to_linear(np.array([[65.0, 0, 0], [22, 0, 0]]))[:, 0]
+    codes = np.round(encode_srgb(np.where(dots, light[1], light[0])) * 255).astype(np.uint8)
+    photo = Photo(np.repeat(codes[..., None], 3, axis=2), SRGB, None)
+    region = find_region(photo, np.array([[40.0, 40], [1160, 40], [1160, 360], [40, 360]]), split=False)
+    assert region.scale == 2
+    true = linear_to_lab(np.full(3, 0.25 * light[1] + 0.75 * light[0]))[0]
+    assert linear_to_lab(region.linear[region.outlined].mean(axis=0))[0] == pytest.approx(true, abs=0.2)

@@ -24,7 +24,7 @@ class PlanePoint:
 def path_chart(points: Sequence[PlanePoint], noise: float, width: Width) -> str:
     """Chart the way of a colour through the plane; the disc of radius `noise` is about the baseline's noise."""
     baseline = next(p for p in points if p.state == "healed")
-    plane = _plane([(p.a, p.b) for p in points], noise)
+    plane = _plane([(p.a, p.b) for p in points], baseline, noise)
     disc = _disc(baseline, noise, plane, width)
     rows = [
         {
@@ -66,7 +66,7 @@ def path_chart(points: Sequence[PlanePoint], noise: float, width: Width) -> str:
 
 def arrow_chart(present: PlanePoint, aim: PlanePoint, noise: float, width: Width) -> str:
     """Chart the direction of correction as an arrow from the present colour to the aim."""
-    plane = _plane([(present.a, present.b), (aim.a, aim.b)], noise)
+    plane = _plane([(present.a, present.b), (aim.a, aim.b)], aim, noise)
     disc = _disc(aim, noise, plane, width)
     ends = [{"a": p.a, "b": p.b, "fill": p.colour, "label": p.label} for p in (present, aim)]
     dots = (
@@ -96,10 +96,11 @@ class _Plane:
     reach: float
 
 
-def _plane(spots: Sequence[tuple[float, float]], noise: float) -> _Plane:
-    """Give a plane that holds all spots and the noise."""
+def _plane(spots: Sequence[tuple[float, float]], centre: PlanePoint, noise: float) -> _Plane:
+    """Give a plane that holds all spots and the disc of noise about a centre."""
+    spots = [*spots, *((centre.a + s * noise, centre.b + s * noise) for s in (-1, 1))]
     middle = [(min(v) + max(v)) / 2 for v in zip(*spots, strict=True)]
-    reach = max(max(abs(v - m) for spot in spots for v, m in zip(spot, middle, strict=True)), noise, 2.0) * 1.45
+    reach = max(max(abs(v - m) for spot in spots for v, m in zip(spot, middle, strict=True)), 2.0) * 1.2
     across, up = (alt.Scale(domain=[m - reach, m + reach], nice=False, zero=False) for m in middle)
     ticks = alt.Axis(tickCount=6)
     return _Plane(

@@ -12,7 +12,7 @@ from webapp.colorimetry.encodings import Floats
 from webapp.colorimetry.lab import chroma, hue_change, lab_slopes, lab_to_linear, linear_to_lab
 from webapp.colorimetry.measured import MeasuredColour
 from webapp.colorimetry.warmth import WARM_DIRECTION, warmth
-from webapp.drift.noise import ANCHORED_CAMERA_SD, DENSITY_CAMERA_SD, detection_limit, is_real
+from webapp.drift.noise import ANCHORED_CAMERA_SD, DENSITY_CAMERA_SD, REAL_FROM, detection_limit, is_real, metric
 
 
 @dataclass(frozen=True)
@@ -59,14 +59,34 @@ class Change:
         return float(np.sqrt(WARM_DIRECTION @ self.covariance[1:, 1:] @ WARM_DIRECTION))
 
     @property
+    def hue_sd(self) -> float:
+        """Standard deviation of Δh in degrees, 180 at most: the error across the colour's own direction."""
+        a, b = (self.before[1:] + self.after[1:]) / 2
+        c = max(float(np.hypot(a, b)), 1e-3)
+        across = np.array([-b, a]) / c
+        return min(float(np.degrees(np.sqrt(across @ self.covariance[1:, 1:] @ across) / c)), 180.0)
+
+    @property
+    def delta_e_sd(self) -> float:
+        """Standard deviation of ΔE00: the error along the change; for no change, its mean over all directions."""
+        G = metric((self.before + self.after) / 2)
+        distance = float(self.lab @ G @ self.lab)
+        if distance < 1e-9:
+            return float(np.sqrt(np.trace(G @ self.covariance) / 3))
+        return float(np.sqrt(self.lab @ G @ self.covariance @ G @ self.lab / distance))
+
+    @property
     def real(self) -> bool:
         """Whether the change is more than noise."""
         return is_real(self.lab, self.covariance)
 
     @property
     def limit(self) -> float:
-        """The ΔE00 below which a change cannot be told from noise."""
-        return detection_limit((self.before + self.after) / 2, self.covariance)
+        """The ΔE00 from which on a change in this direction is more than noise; without a direction, in any."""
+        distance = float(self.lab @ np.linalg.solve(self.covariance, self.lab))
+        if distance < 1e-9:
+            return detection_limit(self.before, self.covariance)
+        return self.delta_e * float(np.sqrt(REAL_FROM / distance))
 
 
 @dataclass(frozen=True)

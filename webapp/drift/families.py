@@ -26,7 +26,7 @@ class WorkTrend:
 
 @dataclass(frozen=True)
 class PooledRate:
-    """The mean of several works' rates per year with its 95 % interval; None where one work alone gives none."""
+    """The mean of several clients' rates per year with its 95 % interval; None where one client alone gives none."""
 
     per_year: float
     interval: tuple[float, float] | None
@@ -53,37 +53,44 @@ class FamilySummary:
 def summarise_families(trends: Sequence[WorkTrend]) -> tuple[FamilySummary, ...]:
     """Pool the trends by family, in alphabetical order.
 
-    A work with several cycles of one family counts once, with the mean of its cycles; works count alike. The
-    interval is Student's for the mean of the works, so it holds what works differ by and not only noise.
+    A client counts once, with the mean of her works, and a work with the mean of its cycles: two brows share skin,
+    hand and often the photo. The interval is Student's for the mean of the clients, so it holds what clients differ
+    by and not only noise.
     """
     summaries = []
     for family in sorted({t.family for t in trends}):
         of_family = [t for t in trends if t.family == family]
-        works = sorted({t.work for t in of_family})
-
-        def per_work(values: Sequence[tuple[int, float]], works: Sequence[int] = works) -> list[float]:
-            return [float(np.mean(v)) for w in works if (v := [x for work, x in values if work == w])]
 
         def pooled(rate: str, of: Sequence[WorkTrend] = of_family) -> PooledRate:
-            return _pool(per_work([(t.work, _rate(t.trend, rate).per_month * 12) for t in of]))
+            return _pool(_per_client([(t, _rate(t.trend, rate).per_month * 12) for t in of]))
 
         shares = [
-            (t.work, t.trend.density.per_month * 12 / start)
+            (t, t.trend.density.per_month * 12 / start)
             for t in of_family
             if t.trend.density is not None and (start := t.trend.density_at_start or 0.0) > 0.02
         ]
         summaries.append(
             FamilySummary(
                 family,
-                works=len(works),
+                works=len({t.work for t in of_family}),
                 clients=len({t.client for t in of_family}),
                 lightness=pooled("lightness"),
                 warmth=pooled("warmth"),
                 own_warmth=pooled("own_warmth"),
-                density_share=_pool(per_work(shares)) if shares else None,
+                density_share=_pool(_per_client(shares)) if shares else None,
             )
         )
     return tuple(summaries)
+
+
+def _per_client(values: Sequence[tuple[WorkTrend, float]]) -> list[float]:
+    works: dict[tuple[int, int], list[float]] = {}
+    for of, value in values:
+        works.setdefault((of.client, of.work), []).append(value)
+    clients: dict[int, list[float]] = {}
+    for (client, _), cycles in works.items():
+        clients.setdefault(client, []).append(float(np.mean(cycles)))
+    return [float(np.mean(of_works)) for of_works in clients.values()]
 
 
 def _rate(trend: Trend, name: str) -> Rate:

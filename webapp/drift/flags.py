@@ -65,8 +65,8 @@ def judge(series: Sequence[Point], trend: Trend | None, thresholds: Thresholds) 
             kind,
             abs(shift.change) / limit,
             f"Beyond what fading explains, the colour has turned {abs(shift.change):.1f} "
-            f"± {1.96 * shift.change_se:.1f} {way} {basis}; from {limit:.1f} on, most people no longer accept "
-            f"such a difference.{fading_too}",
+            f"± {shift.change_half_width:.1f} (95 %) {way} {basis}; from {limit:.1f} on, such a difference counts "
+            f"as no longer acceptable.{fading_too}",
             caution,
         )
     if fading and lost is not None:
@@ -74,18 +74,18 @@ def judge(series: Sequence[Point], trend: Trend | None, thresholds: Thresholds) 
             "fading",
             lost / thresholds.density_lost,
             f"{lost * 100:.0f} % of the density at the baseline is gone {basis}; beyond that the colour has turned "
-            f"{_signed(shift.change)} ± {1.96 * shift.change_se:.1f}, threshold {limit:.1f}.",
+            f"{_signed(shift.change)} ± {shift.change_half_width:.1f}, threshold {limit:.1f}.",
             caution,
         )
-    seen = f"warmth beyond fading {_signed(shift.change)} ± {1.96 * shift.change_se:.1f}, threshold {limit:.1f}"
-    if abs(shift.change) >= limit or 1.96 * shift.change_se > _BLUNT * limit:
+    seen = f"warmth beyond fading {_signed(shift.change)} ± {shift.change_half_width:.1f}, threshold {limit:.1f}"
+    if abs(shift.change) >= limit or shift.change_half_width > _BLUNT * limit:
         return Flag(
             "too few photos",
             0.0,
             f"The photos so far cannot tell {basis}: {seen}. Another photo will tell more.",
             caution,
         )
-    reach = abs(shift.change) + 1.96 * shift.change_se
+    reach = abs(shift.change) + shift.change_half_width
     rest = f" A turn of up to {reach:.1f} cannot be ruled out yet." if reach > limit else ""
     latest = healed[-1].comparison.best
     if latest.real:

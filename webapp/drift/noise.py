@@ -10,6 +10,8 @@ from webapp.colorimetry.encodings import Floats
 
 CHANCE = 0.05
 """How often noise alone may pass for a change."""
+REAL_FROM = float(chdtri(3, CHANCE))
+"""χ² of three coordinates from which on a change is taken for real."""
 ANCHORED_CAMERA_SD = np.array([1.2, 1.15, 1.5])
 """Standard deviations of Δ(L*, a*, b*) between two photos of an unchanged brow, anchored on the skin, that no
 pixel shows: another lamp, another white balance. 1.5 times what scripts/accuracy.py finds (its second table,
@@ -22,7 +24,7 @@ DENSITY_CAMERA_SD = 0.065
 def is_real(change: Floats, covariance: Floats) -> bool:
     """Say whether a (3,) change of L*, a*, b* is more than its (3, 3) covariance explains (χ² test, 95 %)."""
     distance = float(change @ np.linalg.solve(covariance, change))
-    return distance > float(chdtri(3, CHANCE))
+    return distance > REAL_FROM
 
 
 def detection_limit(lab: Floats, covariance: Floats) -> float:

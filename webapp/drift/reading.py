@@ -23,7 +23,7 @@ class Reading:
 
 @dataclass(frozen=True)
 class SessionFacts:
-    """What drift needs to know of a session; `families` are those of the pigments used."""
+    """What drift needs to know of a session; `families` are those of all pigment in the skin from then on."""
 
     key: int
     on: date
@@ -34,7 +34,7 @@ class SessionFacts:
 
     @property
     def family(self) -> str:
-        """The family of what was put in: several families in one session make a hybrid."""
+        """The family of what is in the skin: several families make a hybrid."""
         known = sorted(set(self.families) - {"unknown"})
         if not known:
             return "unknown"

@@ -53,6 +53,9 @@ def make_series(cycle: Cycle) -> tuple[Point, ...]:
 
 def _point(cycle: Cycle, baseline: Reading, reading: Reading) -> Point:
     state = "healing" if reading in cycle.healing else "healed" if reading in cycle.healed else "set aside"
+    if baseline.skin is not None and reading.skin is None:
+        # Among anchored colours one by the card alone is of another kind: it is shown, and not judged by.
+        state = "set aside"
     comparison = compare(baseline.pigment, baseline.skin, reading.pigment, reading.skin)
     lab = comparison.best.after
     covariance = reading.pigment.covariance

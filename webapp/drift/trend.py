@@ -6,21 +6,28 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.special import stdtrit
 
 from webapp.colorimetry.warmth import WARM_DIRECTION
 from webapp.drift.series import Point
 
 FEWEST_PHOTOS = 3
 """Below this a line always fits, and says nothing."""
+_TRUST = 10
+"""How many observations' worth the photos' stated uncertainties are believed."""
 
 
 @dataclass(frozen=True)
 class Rate:
-    """A straight line's slope: change per month, its standard error, and the change over the time observed."""
+    """A straight line's slope: change per month, its standard error, and the change over the time observed.
+
+    `quantile` is Student's 97.5 % quantile that goes with the standard error.
+    """
 
     per_month: float
     se: float
     span: float
+    quantile: float = 1.96
 
     @property
     def change(self) -> float:
@@ -28,14 +35,19 @@ class Rate:
         return self.per_month * self.span
 
     @property
-    def change_se(self) -> float:
-        """Standard error of that change."""
-        return self.se * self.span
+    def half_width(self) -> float:
+        """Half the 95 % interval of the change per month."""
+        return self.quantile * self.se
+
+    @property
+    def change_half_width(self) -> float:
+        """Half the 95 % interval of the change over the observed time."""
+        return self.half_width * self.span
 
     @property
     def sure(self) -> bool:
         """Whether the slope's 95 % interval leaves out zero."""
-        return abs(self.per_month) > 1.96 * self.se
+        return abs(self.per_month) > self.half_width
 
 
 @dataclass(frozen=True)
@@ -71,7 +83,8 @@ def fit_trend(series: Sequence[Point]) -> Trend | None:
     if None not in seen:
         values, sds = np.array(seen, dtype=float), np.array(seen_sd, dtype=float)
         density = _fit_line(months, values, sds**2)
-        start = float(values[0])
+        centre, level = np.average(months, weights=sds**-2), np.average(values, weights=sds**-2)
+        start = float(level + density.per_month * (months[0] - centre))
     return Trend(
         photos=len(healed),
         months=float(np.ptp(months)),
@@ -86,15 +99,18 @@ def fit_trend(series: Sequence[Point]) -> Trend | None:
 
 
 def _fit_line(x: np.ndarray, y: np.ndarray, variance: np.ndarray) -> Rate:
-    """Fit y = level + slope·x by weighted least squares with known variances.
+    """Fit y = level + slope·x by weighted least squares.
 
-    The standard error is widened by the Birge ratio where the points scatter more than their variances say.
-    Source: Birge 1932, Phys. Rev. 40: 207–227.
+    The stated variances are believed as much as _TRUST observations would be; where the points scatter more, the
+    error is widened accordingly, never narrowed. It goes with Student's law on as many degrees of freedom. Source:
+    conjugate (scaled inverse χ²) prior for a variance, Gelman et al., Bayesian Data Analysis, section 14.2.
     """
     weight = 1 / variance
     centre = np.sum(weight * x) / np.sum(weight)
     spread = float(np.sum(weight * (x - centre) ** 2))
     slope = float(np.sum(weight * (x - centre) * y)) / spread
     level = float(np.sum(weight * y) / np.sum(weight))
-    misfit = float(np.sum(weight * (y - level - slope * (x - centre)) ** 2)) / max(len(x) - 2, 1)
-    return Rate(slope, float(np.sqrt(max(misfit, 1.0) / spread)), float(np.ptp(x)))
+    misfit = float(np.sum(weight * (y - level - slope * (x - centre)) ** 2))
+    freedom = _TRUST + len(x) - 2
+    scale = max((_TRUST + misfit) / freedom, 1.0)
+    return Rate(slope, float(np.sqrt(scale / spread)), float(np.ptp(x)), float(stdtrit(freedom, 0.975)))

@@ -14,6 +14,7 @@ from webapp.pages.judgement import judge_work
 from webapp.pages.render import page
 from webapp.pages.studio import Photos, Rows, SentForm, StudioSettings, found
 from webapp.records import queries
+from webapp.records.database import forget_log
 from webapp.records.tables import Client, Consent, FollowUp, PhotoFile, Work
 from webapp.records.words import SITES
 
@@ -110,6 +111,7 @@ def withdraw(request: Request, rows: Rows, files: Photos, client_id: int) -> HTM
     for digest in digests:
         files.discard(digest)
     rows.commit()
+    forget_log(request.app.state.engine)
     return page(request, "withdraw.html", client=client, photos=photos, follow_ups=follow_ups, done=True)
 
 

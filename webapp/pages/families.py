@@ -50,7 +50,7 @@ def family_chart(rows: Rows, settings: StudioSettings, quantity: Quantity, width
     if not rates:
         raise HTTPException(404)
     svg = family_rates_chart(rates, _TITLES[quantity], width)
-    return Response(svg, media_type="image/svg+xml", headers={"Cache-Control": "no-cache"})
+    return Response(svg, media_type="image/svg+xml")
 
 
 def _summaries(rows: DatabaseSession, settings: Settings) -> tuple[FamilySummary, ...]:

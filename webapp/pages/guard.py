@@ -49,7 +49,7 @@ class Guard:
         refusal = self._refusal(scope)
         if refusal is not None:
             await self._read_on(receive)
-            await refusal(scope, receive, self._with_headers(send))
+            await refusal(scope, receive, self._with_headers(scope["path"], send))
             return
         received = 0
 
@@ -62,10 +62,10 @@ class Guard:
             return message
 
         try:
-            await self.app(scope, limited, self._with_headers(send))
+            await self.app(scope, limited, self._with_headers(scope["path"], send))
         except TooMuchSent:
             await self._read_on(receive)
-            await self._too_large(scope)(scope, receive, self._with_headers(send))
+            await self._too_large(scope)(scope, receive, self._with_headers(scope["path"], send))
         except ClientDisconnect:
             return  # the browser was closed half-way: nothing was stored, and nobody waits for an answer
 
@@ -103,10 +103,12 @@ class Guard:
         answer.headers["Connection"] = "close"
         return answer
 
-    def _with_headers(self, send: Send) -> Send:
+    def _with_headers(self, path: str, send: Send) -> Send:
         async def send_with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
+                if not path.startswith("/static/"):
+                    headers.setdefault("Cache-Control", "no-store")  # nothing of a face stays in the browser
                 for name, value in STRICT_HEADERS.items():
                     headers.setdefault(name, value)
             await send(message)

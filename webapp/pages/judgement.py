@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 
 import numpy as np
 
@@ -78,6 +79,9 @@ def _reading(record: FollowUpRecord, row: MeasurementRow) -> Reading:
 
 def judge_work(record: WorkRecord, settings: Settings) -> WorkVerdict:
     """Judge a work, cycle by cycle."""
+    # What an earlier session put in is still there, so a cycle's families are those of all pigment so far.
+    so_far = [p.family for s in record.sessions for p in s.pigments]
+    counts = accumulate(len(s.pigments) for s in record.sessions)
     sessions = [
         SessionFacts(
             key=s.session.id or 0,
@@ -85,9 +89,9 @@ def judge_work(record: WorkRecord, settings: Settings) -> WorkVerdict:
             kind=s.session.kind,
             technique=s.session.technique,
             artist=s.session.artist,
-            families=tuple(p.family for p in s.pigments),
+            families=tuple(so_far[:count]),
         )
-        for s in record.sessions
+        for s, count in zip(record.sessions, counts, strict=True)
     ]
     readings = [_reading(f, f.measurement) for f in record.follow_ups if f.measurement is not None]
     cycles = find_cycles(sessions, readings, settings.healing_days)
@@ -101,7 +105,7 @@ def _judge_cycle(cycle: Cycle, settings: Settings) -> CycleVerdict:
     direction = None
     if len(healed) > 1:
         change = healed[-1].comparison.best
-        direction = direct(change.after, change.before, change.sd)
+        direction = direct(change.after, change.before, change.covariance)
     return CycleVerdict(cycle, series, trend, judge(series, trend, settings.thresholds), direction)
 
 

@@ -25,7 +25,7 @@ from webapp.pages.render import page
 from webapp.pages.studio import Photos, Rows, SentForm, StudioSettings, found
 from webapp.photo.card import divide_strip, in_card_order
 from webapp.photo.polygon import MarkUnusable
-from webapp.photo.read import Photo, PhotoUnreadable, read_photo, reduction_for
+from webapp.photo.read import Photo, PhotoUnreadable, read_photo
 from webapp.records import queries
 from webapp.records.photo_files import PhotoFiles
 from webapp.records.tables import Card, FollowUp, PhotoFile
@@ -84,7 +84,7 @@ def review_marks(
 
     stored = found(rows, PhotoFile, follow_up.photo_id)
     try:
-        photo = _read(files, stored, settings.max_pixels, reduction_for(np.array(outline)))
+        photo = _read(files, stored, settings.max_pixels)
         cells = divide_strip(np.array(corners), len(card.patches))
         ordered = in_card_order(photo, cells, card.patches)
         marks = Marks([c.tolist() for c in ordered], outline)
@@ -152,9 +152,9 @@ def _marks_page(
     )
 
 
-def _read(files: PhotoFiles, stored: PhotoFile, max_pixels: int, reduction: int = 1) -> Photo:
+def _read(files: PhotoFiles, stored: PhotoFile, max_pixels: int) -> Photo:
     try:
-        return read_photo(files.content(stored.sha256), max_pixels, reduction)
+        return read_photo(files.content(stored.sha256), max_pixels)
     except (OSError, PhotoUnreadable) as lost:
         raise HTTPException(410, "The photo's file is missing from the data folder or damaged.") from lost
 

@@ -15,6 +15,7 @@ from sqlmodel import select
 
 from webapp.photo.card import Patch
 from webapp.photo.measure import METHOD, Measurement, measure
+from webapp.photo.polygon import MarkUnusable
 from webapp.photo.preview import balanced_crop, counted_crop, original_crop
 from webapp.photo.read import Photo, read_photo
 from webapp.records.photo_files import PhotoFiles
@@ -110,9 +111,11 @@ class Marks:
 
     def measure(self, photo: Photo, card: Card) -> Measurement:
         """Measure a photo by these marks. Raises MarkUnusable where they do not serve."""
+        if len(self.card_patches) != len(card.patches):
+            raise MarkUnusable("The card is marked with another number of patches than it has. Mark the card again.")
         patches = [
             Patch(np.asarray(corners, dtype=float), np.asarray(lab, dtype=float))
-            for corners, lab in zip(self.card_patches, card.patches, strict=False)
+            for corners, lab in zip(self.card_patches, card.patches, strict=True)
         ]
         return measure(photo, np.asarray(self.outline, dtype=float), patches)
 

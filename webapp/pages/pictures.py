@@ -5,15 +5,15 @@ from __future__ import annotations
 import re
 from typing import Literal
 
-import numpy as np
 from fastapi import APIRouter, HTTPException
 from fastapi.responses import Response
 
+from webapp.pages.follow_up_entries import measurement_of
 from webapp.pages.measuring import Marks, keep_pictures
 from webapp.pages.studio import Photos, Rows, StudioSettings, found
 from webapp.photo.polygon import MarkUnusable
 from webapp.photo.preview import whole_picture
-from webapp.photo.read import PhotoUnreadable, read_photo, reduction_for
+from webapp.photo.read import PhotoUnreadable, read_photo
 from webapp.records.photo_files import PhotoFiles
 from webapp.records.tables import Card, FollowUp, PhotoFile
 
@@ -41,7 +41,7 @@ def whole(rows: Rows, files: Photos, settings: StudioSettings, photo_id: int) ->
 def latest_picture(rows: Rows, files: Photos, settings: StudioSettings, follow_up_id: int) -> Response:
     """Give the balanced crop of a measured follow-up."""
     follow_up = found(rows, FollowUp, follow_up_id)
-    if not follow_up.card_patches or not follow_up.outline:
+    if measurement_of(rows, follow_up) is None:
         raise HTTPException(404)
     marks = Marks(follow_up.card_patches, follow_up.outline)
     key = f"{follow_up_id}-{marks.digest(found(rows, Card, follow_up.card_id))}"
@@ -68,7 +68,7 @@ def _make(files: PhotoFiles, follow_up: FollowUp, stored: PhotoFile, card: Card,
     if key != f"{follow_up.id}-{marks.digest(card)}":
         return
     try:
-        photo = read_photo(files.content(stored.sha256), max_pixels, reduction_for(np.array(marks.outline)))
+        photo = read_photo(files.content(stored.sha256), max_pixels)
         keep_pictures(files, stored, key, photo, marks, marks.measure(photo, card))
     except (OSError, PhotoUnreadable, MarkUnusable) as lost:
         raise HTTPException(410) from lost
@@ -76,4 +76,4 @@ def _make(files: PhotoFiles, follow_up: FollowUp, stored: PhotoFile, card: Card,
 
 def _picture(content: bytes, kind: str) -> Response:
     # The browser keeps no copy on the disk: once consent is withdrawn, none must be left.
-    return Response(content, media_type=_TYPES[kind], headers={"Cache-Control": "no-store"})
+    return Response(content, media_type=_TYPES[kind])

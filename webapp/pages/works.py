@@ -54,7 +54,7 @@ def show_chart(
     cycle = next((c for c in verdict.cycles if c.cycle.session.key == session_id and c.series), None)
     if cycle is None:
         raise HTTPException(404)
-    return Response(_draw(cycle, name, width), media_type="image/svg+xml", headers={"Cache-Control": "no-cache"})
+    return Response(_draw(cycle, name, width), media_type="image/svg+xml")
 
 
 def _before_all(day: date, record: queries.WorkRecord) -> bool:
@@ -67,13 +67,15 @@ def _draw(verdict: CycleVerdict, name: ChartName, width: Width) -> str:
     start = next(p for p in series if p.reading is verdict.cycle.baseline)
     sds = np.array([p.comparison.best.sd for p in series])
     limit = 1.96 * np.median(sds, axis=0)
-    plane_noise = float(1.96 * np.median([p.comparison.best.warmth_sd for p in series]))
+    warmth_noise = 1.96 * float(np.median([p.comparison.best.warmth_sd for p in series]))
+    # In two dimensions the 95 % circle is wider than 1.96 standard deviations: √χ²(2; 0.05) = 2.45.
+    plane_noise = 2.45 * float(np.median([np.sqrt(np.mean(np.square(sd[1:]))) for sd in sds]))
 
     def point(p: Point, value: float, sd: float) -> ChartPoint:
         return ChartPoint(p.months, value, sd, p.state, hex_colour(p.lab), plain_day(p.reading.on))
 
     if name == "difference":
-        points = [point(p, p.comparison.best.delta_e, p.comparison.best.limit / 2) for p in series]
+        points = [point(p, p.comparison.best.delta_e, p.comparison.best.delta_e_sd) for p in series]
         return over_time.delta_e_chart(points, float(np.median([p.comparison.best.limit for p in series])), width)
     if name == "lightness":
         return over_time.lightness_chart(
@@ -86,11 +88,11 @@ def _draw(verdict: CycleVerdict, name: ChartName, width: Width) -> str:
         return over_time.warmth_chart(
             [point(p, float(warmth(p.lab)) - origin, p.comparison.best.warmth_sd / 2**0.5) for p in series],
             [(p.months, p.faded_warmth - origin) for p in series if p.faded_warmth is not None and p.state == "healed"],
-            plane_noise,
+            warmth_noise,
             width,
         )
     if name == "hue":
-        turn_sd = [float(np.degrees(p.comparison.best.warmth_sd / _chroma_floor(p))) for p in series]
+        turn_sd = [p.comparison.best.hue_sd for p in series]
         return over_time.hue_chart(
             [point(p, p.comparison.best.hue, sd / 2**0.5) for p, sd in zip(series, turn_sd, strict=True)],
             1.96 * float(np.median(turn_sd)),
@@ -107,11 +109,6 @@ def _draw(verdict: CycleVerdict, name: ChartName, width: Width) -> str:
         plane_noise,
         width,
     )
-
-
-def _chroma_floor(p: Point) -> float:
-    """Give the chroma by which a hue's uncertainty is judged: near neutral a hue means little."""
-    return max(float(np.hypot(*p.lab[1:])), 2.0)
 
 
 def _plane_point(lab: np.ndarray, label: str, state: str = "healed") -> ab_plane.PlanePoint:

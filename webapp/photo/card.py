@@ -14,8 +14,9 @@ from webapp.photo.read import Photo
 
 GREY_CARD = (49.5, 0.0, 0.0)
 """CIELAB of an 18 % grey card, the value that is assumed where a card's own is not known."""
-_EDGE = 0.08
-"""Share of a marked patch that is left out all round: a hand-drawn box seldom ends where the grey does."""
+_EDGE, _EDGE_OF_STEP = 0.12, 0.35
+"""Share of a marked patch's width that is left out, half on each side: a hand-drawn box seldom ends where the grey
+does, and where a strip is divided into steps, every border is off by as much as its ends are."""
 _SMALLEST_SIDE = 8
 _CLIPPED_CODE = 252
 _CLIPPED_SHARE = 0.01
@@ -50,15 +51,16 @@ def read_patches(photo: Photo, patches: Sequence[Patch]) -> tuple[PatchReading, 
     """Read each marked patch. Raises MarkUnusable for a mark that is no box inside the photo, or too small."""
     if not patches:
         raise MarkUnusable("No grey card is marked. Drag a box on the grey of the card.")
-    return tuple(_read_patch(photo, patch) for patch in patches)
+    edge = _EDGE if len(patches) == 1 else _EDGE_OF_STEP
+    return tuple(_read_patch(photo, patch, edge) for patch in patches)
 
 
-def _read_patch(photo: Photo, patch: Patch) -> PatchReading:
-    corners = photo.own(patch.corners)
+def _read_patch(photo: Photo, patch: Patch, edge: float) -> PatchReading:
+    corners = np.asarray(patch.corners, dtype=float)
     check_polygon(corners, photo.width, photo.height, "card box", 4)
     if len(corners) != 4:
         raise MarkUnusable("The card box needs four corners. Mark it again.")
-    kernel = shrink(corners, _EDGE)
+    kernel = shrink(corners, edge)
     box = bounding_box(kernel, 0, photo.width, photo.height)
     mask = inside(kernel, box)
     if mask.sum() < _SMALLEST_SIDE**2:

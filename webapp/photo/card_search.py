@@ -108,9 +108,9 @@ def find_card(photo: Photo, expected: str | None = None) -> FoundCard | None:
     edge = np.array([[0, 0], [WIDTH, 0], [WIDTH, HEIGHT], [0, HEIGHT]], dtype=float)
     return FoundCard(
         id=card.id,
-        patches=tuple(Patch(c * photo.reduction, s.lab) for c, s in zip(steps, card.steps, strict=True)),
-        outline=place(edge) * photo.reduction,
-        pixels_per_mm=photo_pixels_per_mm(place, edge.mean(axis=0)) * photo.reduction,
+        patches=tuple(Patch(c, s.lab) for c, s in zip(steps, card.steps, strict=True)),
+        outline=place(edge),
+        pixels_per_mm=photo_pixels_per_mm(place, edge.mean(axis=0)),
         confidence=float(np.clip(likeness, 0, 1)),
     )
 

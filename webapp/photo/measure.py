@@ -61,7 +61,7 @@ def measure(photo: Photo, outline: Floats, patches: Sequence[Patch], swatch: boo
     used = [readings[i] for i in fit.used]
     card_error = np.sqrt(np.mean([r.error**2 for r in used], axis=0) / len(used))
     light_sd = max(
-        light_between(r.slope, photo.own(np.mean(p.corners, axis=0)), photo.own(np.mean(outline, axis=0)))
+        light_between(r.slope, np.mean(p.corners, axis=0), np.mean(outline, axis=0))
         for r, p in ((readings[i], patches[i]) for i in fit.used)
     )
     corrected = fit.apply(region.linear)

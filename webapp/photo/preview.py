@@ -35,7 +35,7 @@ def whole_picture(photo: Photo) -> bytes:
 
 def crop_box(photo: Photo, outline: Floats) -> Box:
     """Give the box around an (n, 2) outline that crops show."""
-    points = photo.own(outline)
+    points = np.asarray(outline, dtype=float)
     across, down = np.ptp(points, axis=0) * (1 + 2 * _MARGIN)
     across, down = max(across, down * _RATIO), max(down, across / _RATIO)
     middle = (points.min(axis=0) + points.max(axis=0)) / 2

@@ -12,7 +12,7 @@ import pillow_heif
 from numpy.typing import NDArray
 from PIL import ExifTags, Image, ImageOps, UnidentifiedImageError
 
-from webapp.colorimetry.encodings import PUBLISHED, SRGB, Encoding, Floats, to_linear
+from webapp.colorimetry.encodings import PUBLISHED, SRGB, Encoding, to_linear
 from webapp.photo.profile import embedded_encoding, through_littlecms
 
 pillow_heif.register_heif_opener()
@@ -21,7 +21,6 @@ FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "HEIF")
 """Pillow's names of the formats that are read; its JPEG covers a phone's that carries a second picture (MPO)."""
 MAX_PIXELS = 120_000_000
 """More than any phone's sensor has; a photo above it is refused before it is unpacked."""
-_LONG_ENOUGH = 500
 
 
 class PhotoUnreadable(ValueError):
@@ -40,31 +39,22 @@ class Box:
 
 @dataclass(frozen=True)
 class Photo:
-    """A photo in memory: (height, width, 3) code values, upright, of 8 or 16 bits, and how to read them as light.
-
-    It may have been read `reduction` times smaller than it is; boxes, `width` and `height` count the pixels that
-    are in memory, marks those of the file, and `own` takes one to the other.
-    """
+    """A photo in memory: (height, width, 3) code values, upright, of 8 or 16 bits, and how to read them as light."""
 
     pixels: NDArray[np.uint8] | NDArray[np.uint16]
     encoding: Encoding
     taken: datetime | None
     notes: tuple[str, ...] = ()
-    reduction: int = 1
 
     @property
     def width(self) -> int:
-        """Pixels across the upright photo, as it is in memory."""
+        """Pixels across the upright photo."""
         return int(self.pixels.shape[1])
 
     @property
     def height(self) -> int:
-        """Pixels down the upright photo, as it is in memory."""
+        """Pixels down the upright photo."""
         return int(self.pixels.shape[0])
-
-    def own(self, marks: Floats) -> Floats:
-        """Give (…, 2) marks on the file's upright pixels in the pixels that are in memory."""
-        return np.asarray(marks, dtype=float) / self.reduction
 
     def codes(self, box: Box) -> NDArray[np.uint8]:
         """The code values inside a box, to 8 bits."""
@@ -76,17 +66,8 @@ class Photo:
         return to_linear(self.pixels[box.top : box.bottom, box.left : box.right], self.encoding)
 
 
-def reduction_for(outline: Floats) -> int:
-    """Give how many times smaller a photo may be read for an (n, 2) outline on it to keep enough pixels.
-
-    A brow that is still 500 pixels long has hairs of a pixel or two, which is what the hair finder looks for.
-    """
-    length = float(np.hypot(*np.ptp(np.asarray(outline, dtype=float), axis=0)))
-    return next((r for r in (8, 4, 2) if length / r >= _LONG_ENOUGH), 1)
-
-
-def read_photo(content: bytes, max_pixels: int = MAX_PIXELS, reduction: int = 1) -> Photo:
-    """Read a JPEG, PNG, TIFF, WebP or HEIC file, `reduction` (1, 2, 4 or 8) times smaller.
+def read_photo(content: bytes, max_pixels: int = MAX_PIXELS) -> Photo:
+    """Read a JPEG, PNG, TIFF, WebP or HEIC file.
 
     The orientation that the camera noted is applied and the embedded profile honoured; HEIC of more than 8 bits
     is read at its depth. Raises PhotoUnreadable with a sentence for an empty, foreign, truncated, oversized or
@@ -111,8 +92,8 @@ def read_photo(content: bytes, max_pixels: int = MAX_PIXELS, reduction: int = 1)
 
     taken = _taken(image)
     try:
-        deep = _deep_pixels(image, content) if reduction == 1 else None
-        upright = _reduced_upright(image, reduction) if deep is None else image
+        deep = _deep_pixels(image, content)
+        upright = _upright(image) if deep is None else image
     except Image.DecompressionBombError as error:
         raise _too_large(max_pixels) from error
     except (OSError, ValueError, SyntaxError, EOFError, IndexError) as error:
@@ -135,22 +116,17 @@ def read_photo(content: bytes, max_pixels: int = MAX_PIXELS, reduction: int = 1)
     if deep is not None and encoding in PUBLISHED:
         return Photo(deep, encoding, taken, notes)
     rgb = upright if upright.mode == "RGB" else upright.convert("RGB")
-    return Photo(np.asarray(rgb), encoding, taken, notes, reduction)
+    return Photo(np.asarray(rgb), encoding, taken, notes)
 
 
-def _reduced_upright(image: Image.Image, reduction: int) -> Image.Image:
-    """Load the image, smaller and turned upright. A JPEG is reduced while it is decoded, which is the fastest."""
-    across = image.width
-    if reduction > 1:
-        image.draft(image.mode, (-(-image.width // reduction), -(-image.height // reduction)))
+def _upright(image: Image.Image) -> Image.Image:
+    """Load the image and turn it as the camera noted; a note that cannot be read is none."""
     image.load()
-    left = reduction // max(round(across / image.width), 1)
-    smaller = image.reduce(left) if left > 1 else image
-    if image.getexif().get(ExifTags.Base.Orientation, 1) == 1:
-        return smaller
-    # reduce() forgets the camera's note, so it is handed on.
-    smaller.info["exif"] = image.getexif().tobytes()
-    return ImageOps.exif_transpose(smaller)
+    try:
+        turned = image.getexif().get(ExifTags.Base.Orientation, 1) != 1
+        return ImageOps.exif_transpose(image) if turned else image
+    except Exception:  # broken metadata fails in many ways, and says nothing of the pixels
+        return image
 
 
 def _deep_pixels(image: Image.Image, content: bytes) -> NDArray[np.uint16] | None:
@@ -176,5 +152,5 @@ def _taken(image: Image.Image) -> datetime | None:
     try:
         details = image.getexif().get_ifd(ExifTags.IFD.Exif)
         return datetime.strptime(str(details[ExifTags.Base.DateTimeOriginal]).strip(), "%Y:%m:%d %H:%M:%S")
-    except (KeyError, ValueError, OSError, SyntaxError, TypeError):
+    except Exception:  # broken metadata fails in many ways, and says nothing of the pixels
         return None

@@ -8,7 +8,6 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import binary_dilation, distance_transform_edt, gaussian_filter, grey_closing
 from skimage.filters import apply_hysteresis_threshold
-from skimage.measure import block_reduce
 from skimage.morphology import disk
 
 from webapp.colorimetry.encodings import SRGB, Floats
@@ -19,8 +18,9 @@ RING = (0.15, 0.6)
 """The ring of bare skin begins and ends at these multiples of the outline's thickness from the outline."""
 _RING_AT_LEAST = (3.0, 12.0)
 """The same in pixels, for outlines so thin that the multiples would leave no ring."""
-_WORKING_LENGTH = 800
-"""A longer outline is averaged down, in linear light, until it measures less than about twice as many pixels."""
+_WORKING_LENGTH = 500
+"""A longer outline is averaged down, in linear light, until it measures less than about twice as many pixels: hairs
+are then a pixel or two wide, which is what the hair finder looks for."""
 _HAIR_WIDTH = 1 / 500
 """Half the widest hair that is looked for, as a share of the outline's length: about 0.1 mm on a 50 mm brow. A
 tattooed stroke is wider; looked for more widely, it would pass for hair."""
@@ -43,15 +43,13 @@ _PIGMENTED = 0.5
 class Region:
     """The pixels of one outline, averaged down by `scale`; all masks are (h, w) of `linear`, (h, w, 3).
 
-    `box` is in the photo's pixels as it is in memory, `thickness` and `length` of the outline in the file's upright
-    ones; `density` (h, w) is −ln of the
+    `box`, `thickness` and `length` of the outline are in pixels of the upright photo; `density` (h, w) is −ln of the
     light against the bare skin's even course. `weight` (h, w) says how much each pigmented pixel counts: those
     next to hair and glare stand for the skin that these hide.
     """
 
     box: Box
     scale: int
-    reduction: int
     linear: NDArray[np.float32]
     outlined: Mask
     pigmented: Mask
@@ -65,7 +63,7 @@ class Region:
 
     def photo_pixels(self, mask: Mask) -> int:
         """How many pixels of the upright photo a mask stands for."""
-        return int(mask.sum()) * (self.scale * self.reduction) ** 2
+        return int(mask.sum()) * self.scale**2
 
 
 def find_region(photo: Photo, outline: Floats, split: bool = True) -> Region:
@@ -74,7 +72,7 @@ def find_region(photo: Photo, outline: Floats, split: bool = True) -> Region:
     With `split` off the whole outlined area counts as pigmented and no bare skin is looked for (a swatch).
     Raises MarkUnusable for an outline that is not a simple polygon inside the photo.
     """
-    outline = photo.own(outline)
+    outline = np.asarray(outline, dtype=float)
     check_polygon(outline, photo.width, photo.height, "outline", 3)
     length = float(np.hypot(*np.ptp(outline, axis=0)))
     scale = max(int(length // _WORKING_LENGTH), 1)
@@ -86,16 +84,14 @@ def find_region(photo: Photo, outline: Floats, split: bool = True) -> Region:
     clipped = codes.max(axis=2) >= _CLIPPED_CODE
     outlined = inside(outline, box)
     if scale > 1:
-        linear = block_reduce(linear, (scale, scale, 1), np.mean).astype(np.float32)
-        clipped = block_reduce(clipped, scale, np.max)
-        outlined = block_reduce(outlined, scale, np.mean) >= 0.5
-    in_file = {"thickness": thickness * photo.reduction, "length": length * photo.reduction}
+        linear = _blocks(linear, scale).mean(axis=(1, 3), dtype=np.float32)
+        clipped = _blocks(clipped, scale).any(axis=(1, 3))
+        outlined = _blocks(outlined, scale).mean(axis=(1, 3)) >= 0.5
     if not split:
         nothing = np.zeros_like(outlined)
         return Region(
             box=box,
             scale=scale,
-            reduction=photo.reduction,
             linear=linear,
             outlined=outlined,
             pigmented=outlined,
@@ -104,7 +100,8 @@ def find_region(photo: Photo, outline: Floats, split: bool = True) -> Region:
             glare=nothing,
             density=np.zeros(outlined.shape, np.float32),
             weight=outlined.astype(np.float32),
-            **in_file,
+            thickness=thickness,
+            length=length,
         )
 
     light = np.log(np.maximum(linear @ SRGB.to_xyz[1].astype(np.float32), 1e-5))
@@ -127,7 +124,6 @@ def find_region(photo: Photo, outline: Floats, split: bool = True) -> Region:
     return Region(
         box=box,
         scale=scale,
-        reduction=photo.reduction,
         linear=linear,
         outlined=outlined,
         pigmented=weight > 0,
@@ -136,8 +132,15 @@ def find_region(photo: Photo, outline: Floats, split: bool = True) -> Region:
         glare=glare & (outlined | ring),
         density=density,
         weight=weight,
-        **in_file,
+        thickness=thickness,
+        length=length,
     )
+
+
+def _blocks(values: np.ndarray, scale: int) -> np.ndarray:
+    """Give (h, w, …) values as (h/scale, scale, w/scale, scale, …), without copying them."""
+    height, width = values.shape[:2]
+    return values.reshape(height // scale, scale, width // scale, scale, *values.shape[2:])
 
 
 def _whole_blocks(box: Box, scale: int) -> Box:

@@ -89,6 +89,7 @@ def _set_up(connection: Any, _record: Any) -> None:
     cursor.execute("PRAGMA journal_mode=WAL")
     cursor.execute("PRAGMA synchronous=FULL")
     cursor.execute("PRAGMA foreign_keys=ON")
+    cursor.execute("PRAGMA secure_delete=ON")  # what is deleted is overwritten, not merely let go
     cursor.close()
 
 
@@ -103,3 +104,12 @@ def writing(engine: Engine) -> Engine:
 def _begin(connection: Connection) -> None:
     writes = connection.get_execution_options().get(_WRITING, False)
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+def forget_log(engine: Engine) -> None:
+    """Empty the write-ahead log into the database, so that what was deleted does not stay on in it."""
+    connection = engine.raw_connection()
+    try:
+        connection.cursor().execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    finally:
+        connection.close()
