@@ -17,7 +17,7 @@ from webapp.photo.read import Photo
 from webapp.photo.region import Region, find_region
 from webapp.photo.uncertainty import light_between, measured_colour
 
-METHOD = "card and skin ring, version 2"
+METHOD = "card and skin ring, version 3"
 """Goes into every stored measurement, so that a later method can be told from this one."""
 _FEWEST_PIXELS = 12
 

@@ -61,6 +61,21 @@ class Photo:
         codes = self.pixels[box.top : box.bottom, box.left : box.right]
         return codes.astype(np.uint8, copy=False) if codes.dtype == np.uint8 else (codes >> 8).astype(np.uint8)
 
+    def blocks(self, box: Box, scale: int) -> tuple[NDArray[np.float32], NDArray[np.uint8]]:
+        """Give the mean linear light and the highest code value of each scale × scale block of a box.
+
+        The box's sides must be multiples of `scale`. Means are taken in linear light, block by block of pixels, so
+        that no more than the result is ever held.
+        """
+        shape = ((box.bottom - box.top) // scale, (box.right - box.left) // scale, 3)
+        light, brightest = np.zeros(shape, np.float32), np.zeros(shape, np.uint8)
+        for down in range(scale):
+            for across in range(scale):
+                part = self.pixels[box.top + down : box.bottom : scale, box.left + across : box.right : scale]
+                light += to_linear(part, self.encoding)
+                np.maximum(brightest, part if part.dtype == np.uint8 else part >> 8, out=brightest, casting="unsafe")
+        return np.asarray(light / np.float32(scale**2), np.float32), brightest
+
     def linear(self, box: Box) -> NDArray[np.float32]:
         """Linear light on the sRGB primaries inside a box, at full depth; only these pixels are converted."""
         return to_linear(self.pixels[box.top : box.bottom, box.left : box.right], self.encoding)

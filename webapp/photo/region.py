@@ -76,17 +76,13 @@ def find_region(photo: Photo, outline: Floats, split: bool = True) -> Region:
     check_polygon(outline, photo.width, photo.height, "outline", 3)
     length = float(np.hypot(*np.ptp(outline, axis=0)))
     scale = max(int(length // _WORKING_LENGTH), 1)
-    rough = bounding_box(outline, 4, photo.width, photo.height)
-    thickness = 2 * float(distance_transform_edt(np.pad(inside(outline, rough), 1)).max())
-    margin = max(RING[1] * thickness, _RING_AT_LEAST[1]) + 4
+    rough = bounding_box(outline, 4 * scale, photo.width, photo.height)
+    thickness = 2 * scale * float(distance_transform_edt(np.pad(_inside_blocks(outline, rough, scale), 1)).max())
+    margin = max(RING[1] * thickness, _RING_AT_LEAST[1]) + 4 * scale
     box = _whole_blocks(bounding_box(outline, margin, photo.width, photo.height), scale)
-    codes, linear = photo.codes(box), photo.linear(box)
-    clipped = codes.max(axis=2) >= _CLIPPED_CODE
-    outlined = inside(outline, box)
-    if scale > 1:
-        linear = _blocks(linear, scale).mean(axis=(1, 3), dtype=np.float32)
-        clipped = _blocks(clipped, scale).any(axis=(1, 3))
-        outlined = _blocks(outlined, scale).mean(axis=(1, 3)) >= 0.5
+    linear, brightest = photo.blocks(box, scale)
+    clipped = brightest.max(axis=2) >= _CLIPPED_CODE
+    outlined = _inside_blocks(outline, box, scale)
     if not split:
         nothing = np.zeros_like(outlined)
         return Region(
@@ -137,10 +133,10 @@ def find_region(photo: Photo, outline: Floats, split: bool = True) -> Region:
     )
 
 
-def _blocks(values: np.ndarray, scale: int) -> np.ndarray:
-    """Give (h, w, …) values as (h/scale, scale, w/scale, scale, …), without copying them."""
-    height, width = values.shape[:2]
-    return values.reshape(height // scale, scale, width // scale, scale, *values.shape[2:])
+def _inside_blocks(outline: Floats, box: Box, scale: int) -> Mask:
+    """Give the mask of the blocks of a box whose middle lies in the outline."""
+    width, height = (box.right - box.left) // scale, (box.bottom - box.top) // scale
+    return inside((outline - (box.left, box.top)) / scale, Box(0, 0, width, height))
 
 
 def _whole_blocks(box: Box, scale: int) -> Box:
