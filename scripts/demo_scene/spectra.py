@@ -44,7 +44,7 @@ XYZ_TO_SRGB: Floats = np.linalg.inv(
 
 def on_grid(distribution: object) -> Floats:
     """A colour-science spectrum, or several, at our wavelengths."""
-    aligned = distribution.copy().align(SHAPE)  # type: ignore[attr-defined]
+    aligned = distribution.copy().align(SHAPE)  # type: ignore[attr-defined]  # colour-science types its spectra loosely
     return np.asarray(aligned.values, dtype=np.float64)
 
 

@@ -68,4 +68,4 @@ def test_sixteen_bits_say_the_same_as_eight() -> None:
 
 def test_pixels_of_another_depth_are_refused() -> None:
     with pytest.raises(TypeError, match="8-bit or 16-bit"):
-        to_linear(np.zeros((2, 2, 3), np.float32), SRGB)  # type: ignore[arg-type]
+        to_linear(np.zeros((2, 2, 3), np.float32), SRGB)  # type: ignore[arg-type]  # the wrong type is the point

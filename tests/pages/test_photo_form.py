@@ -150,7 +150,7 @@ def test_without_a_session_nothing_is_stored(studio: Studio) -> None:
 class TestDuplicates:
     def test_a_photo_is_stored_once_for_a_work(self, studio: Studio, work: int, follow_up: int) -> None:
         page = refused(send(studio, work, draw_photo(), on="2025-05-01"), "photo")
-        assert "already stored for this work, as the follow-up of 2025-04-01" in page.wrong["photo"]
+        assert "already stored for this work, as the follow-up of 1 Apr 2025" in page.wrong["photo"]
         assert len(studio.photo_files()) == len(studio.rows(FollowUp)) == 1
 
     def test_two_works_of_one_client_may_share_it(self, studio: Studio, work: int, follow_up: int) -> None:

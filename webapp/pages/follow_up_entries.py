@@ -12,6 +12,7 @@ from sqlmodel import col, select
 from webapp.colorimetry.density import density
 from webapp.colorimetry.measured import MeasuredColour
 from webapp.pages.form import Form
+from webapp.pages.render import plain_day
 from webapp.pages.studio import found
 from webapp.records import queries
 from webapp.records.tables import Card, Client, FollowUp, MeasurementRow, Work
@@ -54,4 +55,4 @@ def day_entered(form: Form, rows: DatabaseSession, work_id: int, may_be_empty: b
         return None
     if may_be_empty and not form["on"].strip():
         return None
-    return form.day("on", first, f"This is before the work's first session, on {first.isoformat()}.")
+    return form.day("on", first, f"This is before the work's first session, on {plain_day(first)}.")

@@ -13,6 +13,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from sqlmodel import Session as DatabaseSession
 from sqlmodel import select
 
+from webapp.pages.render import plain_day
 from webapp.photo.card import Patch
 from webapp.photo.measure import METHOD, Measurement, measure
 from webapp.photo.polygon import MarkUnusable
@@ -97,7 +98,7 @@ def _refuse_duplicate(rows: DatabaseSession, stored: PhotoFile, work: Work) -> N
     same = rows.exec(select(FollowUp).where(FollowUp.photo_id == stored.id, FollowUp.work_id == work.id)).first()
     if same is not None:
         raise PhotoRefused(
-            f"This very photo is already stored for this work, as the follow-up of {same.on_date.isoformat()}. "
+            f"This very photo is already stored for this work, as the follow-up of {plain_day(same.on_date)}. "
             "Choose another photo, or open that follow-up."
         )
 

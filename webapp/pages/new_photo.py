@@ -13,7 +13,7 @@ from starlette.datastructures import UploadFile
 from webapp.pages.follow_up_entries import Answer, card_chosen, cards_on_shelf, day_entered
 from webapp.pages.form import Form
 from webapp.pages.measuring import PhotoRefused, add_follow_up
-from webapp.pages.render import page
+from webapp.pages.render import page, plain_day
 from webapp.pages.studio import Photos, Rows, SentForm, StudioSettings, found
 from webapp.photo.read import Photo, PhotoUnreadable, read_photo
 from webapp.records import queries
@@ -85,6 +85,6 @@ def _day_taken(form: Form, rows: DatabaseSession, work_id: int, photo: Photo) ->
     day = day_entered(stamped, rows, work_id)
     if not stamped.sound:
         form.errors["on"] = (
-            f"The photo says it was taken on {photo.taken.date().isoformat()}. {stamped.errors['on']} Give the date."
+            f"The photo says it was taken on {plain_day(photo.taken.date())}. {stamped.errors['on']} Give the date."
         )
     return day
