@@ -112,7 +112,7 @@ def test_a_photo_left_half_finished_is_gone_on_with(opened, photo):
     stage = send_photo(page, photo.file, photo.on)
     stage.mark_card(mouse, *upright_box(photo.corners))
     draw_outline(stage, mouse, photo.outline)
-    measure(page)
+    page.wait_for_load_state("networkidle")  # every mark is sent as it is made
     window = page.context
     page.close()
 

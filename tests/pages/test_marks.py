@@ -324,3 +324,25 @@ def test_a_black_photo_gives_a_sentence(studio: Studio, work: int) -> None:
     answer = post(studio, photo)
     assert answer.status_code in (200, 422)
     assert Page(answer).words
+
+
+class TestDrafts:
+    def test_marks_are_kept_as_they_are_made(self, studio: Studio, follow_up: int) -> None:
+        sent = studio.browser.post(f"/follow-ups/{follow_up}/draft", data=MARKS)
+        assert sent.status_code == 204
+        stored = next(f for f in studio.rows(FollowUp) if f.id == follow_up)
+        assert stored.outline == json.loads(MARKS["outline"])
+        assert stored.card_patches == [json.loads(MARKS["card_corners"])]
+
+    def test_one_mark_alone_leaves_the_other(self, studio: Studio, follow_up: int) -> None:
+        studio.browser.post(f"/follow-ups/{follow_up}/draft", data=MARKS)
+        studio.browser.post(f"/follow-ups/{follow_up}/draft", data=MARKS | {"outline": "", "card_corners": "junk"})
+        stored = next(f for f in studio.rows(FollowUp) if f.id == follow_up)
+        assert stored.outline == json.loads(MARKS["outline"])
+        assert stored.card_patches == [json.loads(MARKS["card_corners"])]
+
+    def test_a_measured_follow_up_keeps_the_marks_it_was_measured_by(self, studio: Studio, measured: int) -> None:
+        before = next(f for f in studio.rows(FollowUp) if f.id == measured).outline
+        sent = studio.browser.post(f"/follow-ups/{measured}/draft", data=MARKS | {"outline": "[[1,1],[9,1],[9,9]]"})
+        assert sent.status_code == 204
+        assert next(f for f in studio.rows(FollowUp) if f.id == measured).outline == before

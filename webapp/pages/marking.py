@@ -6,7 +6,7 @@ import json
 
 import numpy as np
 from fastapi import APIRouter, HTTPException, Request
-from fastapi.responses import HTMLResponse, RedirectResponse
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from sqlmodel import Session as DatabaseSession
 
 from webapp.pages.follow_up_entries import (
@@ -115,6 +115,18 @@ def review_marks(
         card=card,
         **surroundings(rows, follow_up),
     )
+
+
+@router.post("/follow-ups/{follow_up_id}/draft")
+def keep_draft(rows: Rows, form: SentForm, follow_up_id: int) -> Response:
+    """Keep the marks of an unfinished follow-up as they are made; what is no mark changes nothing."""
+    follow_up = found(rows, FollowUp, follow_up_id)
+    if measurement_of(rows, follow_up) is None:
+        corners, outline = _points(form, "card_corners"), _points(form, "outline")
+        follow_up.outline = outline or follow_up.outline
+        follow_up.card_patches = [corners] if corners else follow_up.card_patches
+        rows.commit()
+    return Response(status_code=204)
 
 
 def _marks_page(
