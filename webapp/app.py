@@ -10,6 +10,7 @@ from sqlmodel import select
 from webapp.pages import (
     about,
     card_print,
+    cards,
     clients,
     families,
     follow_ups,
@@ -40,6 +41,7 @@ ROUTERS = (
     pictures,
     families,
     shelf,
+    cards,
     card_print,
     about,
 )
