@@ -15,8 +15,8 @@ from sqlmodel import select
 from webapp.pages.measuring import Marks, add_follow_up, keep_measurement
 from webapp.photo.read import read_photo
 from webapp.records.photo_files import PhotoFiles
-from webapp.records.queries import PHOTO_STORAGE
 from webapp.records.tables import Card, Client, Consent, PhotoFile, Pigment, Session, SessionPigment, Work
+from webapp.records.words import PHOTO_STORAGE
 from webapp.settings import ROOT
 
 DEMO_PHOTOS = ROOT / "demo_photos"

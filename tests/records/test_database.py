@@ -1,15 +1,16 @@
 import os
 from datetime import UTC, date, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 from sqlalchemy import text
 from sqlalchemy.exc import IntegrityError
 from sqlmodel import Session as DatabaseSession
-from sqlmodel import select
+from sqlmodel import SQLModel, select
 
 from webapp.records.database import StudioUnusable, open_database, writing
-from webapp.records.tables import Client, Consent, Pigment, Session, SessionPigment, Work
+from webapp.records.tables import Client, Consent, Pigment, Session, SessionPigment, Studio, Work
 
 
 @pytest.fixture
@@ -44,16 +45,19 @@ def test_a_row_for_nobody_is_refused(engine) -> None:
 @pytest.mark.parametrize(
     ("table", "row"),
     [
-        ("work", "(1, 1, 'left knee', '', '2025-01-01')"),
-        ("pigment", "(1, 'Walnut', 'herbal', '')"),
-        ("studio", "(2, 'borrowed')"),
+        (Work, {"client_id": 1, "site": "left knee", "note": "", "created_at": datetime(2025, 1, 1, tzinfo=UTC)}),
+        (Pigment, {"name": "Walnut", "family": "herbal"}),
+        (Consent, {"client_id": 1, "scope": "everything", "given_on": date(2025, 1, 1)}),
+        (Studio, {"kind": "borrowed"}),
     ],
 )
-def test_a_word_that_is_not_in_the_list_is_refused(engine, table: str, row: str) -> None:
-    with engine.begin() as connection:
-        connection.execute(text("INSERT INTO client VALUES (1, 'Robin', '', '2025-01-01')"))
-    with engine.begin() as connection, pytest.raises(IntegrityError, match="CHECK"):
-        connection.execute(text(f"INSERT INTO {table} VALUES {row}"))
+def test_a_word_that_is_not_in_the_list_is_refused(engine, table: type[SQLModel], row: dict[str, Any]) -> None:
+    with DatabaseSession(engine) as rows:
+        rows.add(Client(alias="Robin", created_at=datetime.now(UTC)))
+        rows.commit()
+        rows.add(table(**row))
+        with pytest.raises(IntegrityError, match="CHECK"):
+            rows.commit()
 
 
 def test_what_belongs_to_a_client_goes_with_the_client(engine) -> None:
@@ -77,15 +81,16 @@ def test_what_belongs_to_a_client_goes_with_the_client(engine) -> None:
 
 
 def test_a_pigment_in_use_cannot_be_deleted_underneath_its_session(engine) -> None:
-    with engine.begin() as connection:
-        for row in (
-            "client VALUES (1, 'Robin', '', '2025-01-01')",
-            "work VALUES (1, 1, 'left brow', '', '2025-01-01')",
-            "session VALUES (1, 1, 'touch-up', '2025-01-01', '', 'other', '')",
-            "pigment VALUES (1, 'Walnut', 'hybrid', '')",
-            "sessionpigment VALUES (1, 1)",
-        ):
-            connection.execute(text(f"INSERT INTO {row}"))
+    with DatabaseSession(engine) as rows:
+        rows.add(Client(id=1, alias="Robin", created_at=datetime.now(UTC)))
+        rows.add(Pigment(id=1, name="Walnut", family="hybrid"))
+        rows.flush()
+        rows.add(Work(id=1, client_id=1, site="left brow", created_at=datetime.now(UTC)))
+        rows.flush()
+        rows.add(Session(id=1, work_id=1, kind="touch-up", on_date=date(2025, 1, 1), technique="other"))
+        rows.flush()
+        rows.add(SessionPigment(session_id=1, pigment_id=1))
+        rows.commit()
     with engine.begin() as connection, pytest.raises(IntegrityError, match="FOREIGN KEY"):
         connection.execute(text("DELETE FROM pigment"))
 
@@ -98,7 +103,7 @@ def test_a_writer_waits_its_turn_before_it_reads(engine) -> None:
         reader.rollback()
         reader.exec_driver_sql("PRAGMA busy_timeout = 0")
         with pytest.raises(Exception, match="locked"):
-            reader.execute(text("INSERT INTO client VALUES (1, 'Robin', '', '2025-01-01')"))
+            reader.execute(text("INSERT INTO studio VALUES (2, 'own')"))
 
 
 @pytest.mark.parametrize(("kind", "other"), [("own", "demo"), ("demo", "own")])

@@ -1,3 +1,5 @@
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -69,6 +71,33 @@ def test_a_migration_that_fails_leaves_nothing_half_done(tmp_path: Path) -> None
         migrate(engine)
     assert inspect(engine).get_table_names() == before == ["sessionpigment"]
     engine.dispose()
+
+
+FIRST_LANDING = Path(__file__).with_name("first_landing.sql")
+"""The first landing's database, filled with the invented demo studio, as text."""
+
+
+def test_the_first_landings_rows_come_through_every_migration(tmp_path: Path) -> None:
+    file = tmp_path / "a.sqlite3"
+    with closing(sqlite3.connect(file)) as first:
+        first.executescript(FIRST_LANDING.read_text(encoding="utf-8"))
+        before = {t: first.execute(f'SELECT * FROM "{t}" ORDER BY 1, 2').fetchall() for t in _tables(first)}
+        columns = {t: [c[1] for c in first.execute(f'PRAGMA table_info("{t}")')] for t in before}
+    assert len(before["measurement"]) == 55
+    engine = open_database(file, "demo")
+    assert differences(engine) == []
+    with engine.connect() as connection:
+        for table, rows in before.items():
+            names = ", ".join(f'"{c}"' for c in columns[table])
+            kept = connection.execute(text(f'SELECT {names} FROM "{table}" ORDER BY 1, 2')).all()
+            assert [tuple(r) for r in kept] == rows, table
+        assert connection.execute(text("PRAGMA foreign_keys")).scalar() == 1
+    engine.dispose()
+
+
+def _tables(database: sqlite3.Connection) -> list[str]:
+    names = database.execute("SELECT name FROM sqlite_master WHERE type = 'table' AND name != 'alembic_version'")
+    return [name for (name,) in names]
 
 
 def test_there_is_one_line_of_migrations() -> None:

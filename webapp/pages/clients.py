@@ -16,7 +16,7 @@ from webapp.pages.studio import Photos, Rows, SentForm, StudioSettings, found
 from webapp.records import queries
 from webapp.records.database import forget_log
 from webapp.records.tables import Client, Consent, FollowUp, PhotoFile, Work
-from webapp.records.words import SITES
+from webapp.records.words import PHOTO_STORAGE, SITES
 
 router = APIRouter(prefix="/clients")
 
@@ -38,7 +38,7 @@ def add_client(request: Request, rows: Rows, form: SentForm) -> HTMLResponse | R
     rows.add(client)
     rows.flush()
     if consent_on is not None and client.id is not None:
-        rows.add(Consent(client_id=client.id, scope=queries.PHOTO_STORAGE, given_on=consent_on))
+        rows.add(Consent(client_id=client.id, scope=PHOTO_STORAGE, given_on=consent_on))
     rows.commit()
     return RedirectResponse(f"/clients/{client.id}", 303)
 
@@ -81,7 +81,7 @@ def give_consent(
     if not form.sound:
         return _show(request, rows, settings, client, 422, form)
     if queries.consent_in_force(rows, client_id) is None:
-        rows.add(Consent(client_id=client_id, scope=queries.PHOTO_STORAGE, given_on=given_on))
+        rows.add(Consent(client_id=client_id, scope=PHOTO_STORAGE, given_on=given_on))
         rows.commit()
     return RedirectResponse(f"/clients/{client_id}", 303)
 

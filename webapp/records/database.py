@@ -74,12 +74,24 @@ def _in_a_sentence(error: Exception, file: Path) -> StudioUnusable:
 
 
 def migrate(engine: Engine, to: str = "head") -> None:
-    """Bring the schema to a revision. Each migration runs in one transaction: all of it or none."""
+    """Bring the schema to a revision. Each migration runs in one transaction: all of it or none.
+
+    SQLite changes a column by writing its table anew and dropping the old one, which would take with it all rows
+    that hang on the table; so foreign keys rest meanwhile, and are checked before the change is kept.
+    """
     config = Config()
     config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
-    with engine.begin() as connection:
-        config.attributes["connection"] = connection
-        command.upgrade(config, to)
+    with engine.connect() as connection:
+        driver: Any = connection.connection.driver_connection
+        driver.execute("PRAGMA foreign_keys=OFF")  # without effect once a transaction has begun
+        try:
+            with connection.begin():
+                config.attributes["connection"] = connection
+                command.upgrade(config, to)
+                if connection.exec_driver_sql("PRAGMA foreign_key_check").first() is not None:
+                    raise CommandError("a migration left rows that point to nothing")
+        finally:
+            driver.execute("PRAGMA foreign_keys=ON")
 
 
 def _set_up(connection: Any, _record: Any) -> None:

@@ -22,8 +22,7 @@ from webapp.records.tables import (
     SessionPigment,
     Work,
 )
-
-PHOTO_STORAGE = "photo storage"
+from webapp.records.words import PHOTO_STORAGE
 
 
 @dataclass

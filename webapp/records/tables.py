@@ -7,7 +7,21 @@ from datetime import date, datetime
 from sqlalchemy import JSON, CheckConstraint, Column, MetaData, UniqueConstraint
 from sqlmodel import Field, SQLModel
 
-from webapp.records.words import FAMILIES, SESSION_KINDS, SITES, STUDIO_KINDS, TECHNIQUES
+from webapp.records.words import (
+    AGE_BANDS,
+    AIM_SOURCES,
+    CONSENT_SCOPES,
+    FAMILIES,
+    HANDS,
+    OUTLINE_SOURCES,
+    ROLES,
+    SESSION_KINDS,
+    SITES,
+    SKIN_QUALITIES,
+    SKIN_TYPES,
+    STUDIO_KINDS,
+    TECHNIQUES,
+)
 
 SQLModel.metadata = MetaData(
     naming_convention={
@@ -24,6 +38,14 @@ def _one_of(column: str, words: tuple[str, ...]) -> CheckConstraint:
     return CheckConstraint(f"{column} IN ({', '.join(repr(w) for w in words)})", name=f"{column}_known")
 
 
+def _one_of_or_empty(column: str, words: tuple[str, ...]) -> CheckConstraint:
+    return _one_of(column, ("", *words))
+
+
+def _json_or_none() -> Column[object]:
+    return Column(JSON(none_as_null=True))
+
+
 class Studio(SQLModel, table=True):
     """Whose data this folder holds: one row, so that own data and demo data cannot mix."""
 
@@ -32,64 +54,164 @@ class Studio(SQLModel, table=True):
     kind: str
 
 
-class Client(SQLModel, table=True):
-    """A person; an alias or code is enough."""
+class StudioSetting(SQLModel, table=True):
+    """A setting of the studio that differs from the default, such as a threshold or an interval."""
 
+    name: str = Field(primary_key=True)
+    value: object = Field(sa_column=Column(JSON, nullable=False))
+
+
+class Client(SQLModel, table=True):
+    """A person; an alias or code is enough. What the artist says of the skin stands beside what is measured."""
+
+    __table_args__ = (
+        _one_of_or_empty("skin_type", SKIN_TYPES),
+        _one_of_or_empty("age_band", AGE_BANDS),
+        _one_of_or_empty("skin_quality", SKIN_QUALITIES),
+    )
     id: int | None = Field(default=None, primary_key=True)
     alias: str = Field(unique=True)
     skin_notes: str = ""
+    skin_type: str = ""
+    undertone: str = ""
+    age_band: str = ""
+    skin_quality: str = ""
     created_at: datetime
 
 
-class Consent(SQLModel, table=True):
-    """A client's leave to keep photos: when it was given, for what, and when it was withdrawn."""
+class Questioning(SQLModel, table=True):
+    """Contraindications as they were asked on a day: {question: answer} in the artist's words."""
 
+    id: int | None = Field(default=None, primary_key=True)
+    client_id: int = Field(foreign_key="client.id", index=True, ondelete="CASCADE")
+    asked_on: date
+    answers: dict[str, str] = Field(default_factory=dict, sa_column=Column(JSON, nullable=False))
+    note: str = ""
+
+
+class Consent(SQLModel, table=True):
+    """A client's leave: for what, when it was given, and when it was withdrawn."""
+
+    __table_args__ = (_one_of("scope", CONSENT_SCOPES),)
     id: int | None = Field(default=None, primary_key=True)
     client_id: int = Field(foreign_key="client.id", index=True, ondelete="CASCADE")
     scope: str
     given_on: date
     withdrawn_on: date | None = None
+    note: str = ""
 
 
 class Work(SQLModel, table=True):
-    """One piece of cosmetic tattooing on one site of one client."""
+    """One piece of cosmetic tattooing on one site of one client, and the colour agreed as its aim."""
 
-    __table_args__ = (_one_of("site", SITES),)
+    __table_args__ = (_one_of("site", SITES), _one_of_or_empty("aim_from", AIM_SOURCES))
     id: int | None = Field(default=None, primary_key=True)
     client_id: int = Field(foreign_key="client.id", index=True, ondelete="CASCADE")
     site: str
     note: str = ""
+    aim_lab: list[float] | None = Field(default=None, sa_column=_json_or_none())
+    aim_from: str = ""
+    aim_agreed_on: date | None = None
+    aim_note: str = ""
     created_at: datetime
 
 
 class Pigment(SQLModel, table=True):
-    """A bottle's formula: its name and the family that its constituents make it."""
+    """A bottle's formula: its names, the label's own words, and the family that its constituents make it.
+
+    `family` is the one in use; `family_because` is the artist's reason where she overruled the derived one.
+    """
 
     __table_args__ = (_one_of("family", FAMILIES),)
     id: int | None = Field(default=None, primary_key=True)
     name: str = Field(unique=True)
+    shade: str = ""
+    maker: str = ""
+    label: str = ""
     family: str
+    family_because: str = ""
+    sites: list[str] = Field(default_factory=list, sa_column=Column(JSON, nullable=False))
     note: str = ""
 
 
-class Session(SQLModel, table=True):
-    """One appointment in which pigment is added or removed."""
+class Constituent(SQLModel, table=True):
+    """One constituent of a pigment in the label's order, its text as printed kept."""
 
-    __table_args__ = (_one_of("kind", SESSION_KINDS), _one_of("technique", TECHNIQUES))
+    __table_args__ = (_one_of("role", ROLES),)
+    id: int | None = Field(default=None, primary_key=True)
+    pigment_id: int = Field(foreign_key="pigment.id", index=True, ondelete="CASCADE")
+    position: int
+    text: str
+    colour_index: str = ""
+    share_percent: float | None = None
+    role: str = "unknown"
+
+
+class Bottle(SQLModel, table=True):
+    """A bottle of a pigment, with what its label and the artist say of its age."""
+
+    id: int | None = Field(default=None, primary_key=True)
+    pigment_id: int = Field(foreign_key="pigment.id", index=True, ondelete="CASCADE")
+    batch: str = ""
+    opened_on: date | None = None
+    expires_on: date | None = None
+    months_after_opening: int | None = None
+    empty_on: date | None = None
+    note: str = ""
+
+
+class Swatch(SQLModel, table=True):
+    """A smear of a pigment beside the card: what is marked on the photo, and the colour measured."""
+
+    id: int | None = Field(default=None, primary_key=True)
+    pigment_id: int = Field(foreign_key="pigment.id", index=True, ondelete="CASCADE")
+    photo_id: int = Field(foreign_key="photofile.id", index=True, ondelete="CASCADE")
+    card_id: int = Field(foreign_key="card.id")
+    on_date: date
+    note: str = ""
+    card_patches: list[list[list[float]]] = Field(default_factory=list, sa_column=Column(JSON, nullable=False))
+    outline: list[list[float]] = Field(default_factory=list, sa_column=Column(JSON, nullable=False))
+    lab: list[float] | None = Field(default=None, sa_column=_json_or_none())
+    spread: list[list[float]] | None = Field(default=None, sa_column=_json_or_none())
+    shared: list[list[float]] | None = Field(default=None, sa_column=_json_or_none())
+    grade: str = ""
+    reasons: list[str] = Field(default_factory=list, sa_column=Column(JSON, nullable=False))
+    created_at: datetime
+
+
+class Session(SQLModel, table=True):
+    """One appointment in which pigment is added or removed, or the earlier work of someone else.
+
+    `diluted_parts` are parts of diluent to the pigments' own parts. The baseline of the cycle that begins here is
+    derived, unless the artist set another, with her reason.
+    """
+
+    __table_args__ = (
+        _one_of("kind", SESSION_KINDS),
+        _one_of("technique", TECHNIQUES),
+        _one_of_or_empty("hand", HANDS),
+    )
     id: int | None = Field(default=None, primary_key=True)
     work_id: int = Field(foreign_key="work.id", index=True, ondelete="CASCADE")
     kind: str
     on_date: date
+    day_is_rough: bool = False
     artist: str = ""
     technique: str
+    hand: str = ""
+    diluted_parts: float | None = None
+    baseline_follow_up_id: int | None = Field(default=None, foreign_key="follow_up.id", ondelete="SET NULL")
+    baseline_because: str = ""
     note: str = ""
 
 
 class SessionPigment(SQLModel, table=True):
-    """A pigment that was used in a session."""
+    """A pigment that was used in a session: from which bottle, and how many parts of the mix."""
 
     session_id: int = Field(foreign_key="session.id", primary_key=True, ondelete="CASCADE")
     pigment_id: int = Field(foreign_key="pigment.id", primary_key=True)
+    bottle_id: int | None = Field(default=None, foreign_key="bottle.id", ondelete="SET NULL")
+    parts: float | None = None
 
 
 class Card(SQLModel, table=True):
@@ -103,10 +225,13 @@ class Card(SQLModel, table=True):
 
 
 class PhotoFile(SQLModel, table=True):
-    """A stored photo file, named by its SHA-256. It belongs to one client; several works may be on it."""
+    """A stored photo file, named by its SHA-256. It belongs to one client; several works may be on it.
+
+    A photo without a client shows no person: a swatch, or a card beside another.
+    """
 
     id: int | None = Field(default=None, primary_key=True)
-    client_id: int = Field(foreign_key="client.id", index=True, ondelete="CASCADE")
+    client_id: int | None = Field(default=None, foreign_key="client.id", index=True, ondelete="CASCADE")
     sha256: str = Field(unique=True)
     size: int
     width: int
@@ -118,7 +243,10 @@ class PhotoFile(SQLModel, table=True):
 class FollowUp(SQLModel, table=True):
     """A healed photo of one work, with what is marked on it. Without a measurement it is unfinished."""
 
-    __table_args__ = (UniqueConstraint("work_id", "photo_id", name="uq_follow_up_photo_once_a_work"),)
+    __table_args__ = (
+        UniqueConstraint("work_id", "photo_id", name="uq_follow_up_photo_once_a_work"),
+        _one_of_or_empty("outline_from", OUTLINE_SOURCES),
+    )
     __tablename__ = "follow_up"
     id: int | None = Field(default=None, primary_key=True)
     work_id: int = Field(foreign_key="work.id", index=True, ondelete="CASCADE")
@@ -128,6 +256,8 @@ class FollowUp(SQLModel, table=True):
     note: str = ""
     card_patches: list[list[list[float]]] = Field(default_factory=list, sa_column=Column(JSON, nullable=False))
     outline: list[list[float]] = Field(default_factory=list, sa_column=Column(JSON, nullable=False))
+    outline_from: str = ""
+    outline_confidence: float | None = None
     taken_in_because: str = ""
     created_at: datetime
 
@@ -142,9 +272,12 @@ class MeasurementRow(SQLModel, table=True):
     pigment_spread: list[list[float]] = Field(sa_column=Column(JSON, nullable=False))
     pigment_shared: list[list[float]] = Field(sa_column=Column(JSON, nullable=False))
     pigment_pixels: int
-    skin_lab: list[float] | None = Field(default=None, sa_column=Column(JSON(none_as_null=True)))
-    skin_spread: list[list[float]] | None = Field(default=None, sa_column=Column(JSON(none_as_null=True)))
-    skin_shared: list[list[float]] | None = Field(default=None, sa_column=Column(JSON(none_as_null=True)))
+    outline_lab: list[float] | None = Field(default=None, sa_column=_json_or_none())
+    outline_spread: list[list[float]] | None = Field(default=None, sa_column=_json_or_none())
+    outline_shared: list[list[float]] | None = Field(default=None, sa_column=_json_or_none())
+    skin_lab: list[float] | None = Field(default=None, sa_column=_json_or_none())
+    skin_spread: list[list[float]] | None = Field(default=None, sa_column=_json_or_none())
+    skin_shared: list[list[float]] | None = Field(default=None, sa_column=_json_or_none())
     skin_pixels: int = 0
     grade: str
     reasons: list[str] = Field(sa_column=Column(JSON, nullable=False))

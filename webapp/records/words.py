@@ -10,8 +10,20 @@ SITES = (
     "left lower eyeliner",
     "right lower eyeliner",
 )
-SESSION_KINDS = ("first session", "touch-up", "colour boost", "correction", "removal")
-ADDS_PIGMENT = SESSION_KINDS[:-1]
+EARLIER_WORK, REMOVAL = "earlier work", "removal"
+"""Earlier work: done by someone else, before the studio's first session, as a rule with unknown pigment."""
+SESSION_KINDS = ("first session", "touch-up", "colour boost", "correction", REMOVAL, EARLIER_WORK)
+ADDS_PIGMENT = tuple(kind for kind in SESSION_KINDS if kind != REMOVAL)
+HANDS = ("light", "medium", "heavy")
 TECHNIQUES = ("powder brow", "ombré brow", "microblading", "combination", "eyeliner", "other")
 FAMILIES = ("carbon/organic", "inorganic", "hybrid", "unknown")
+PHOTO_STORAGE, STUDIO_STATISTICS, TEACHING = "photo storage", "studio statistics", "teaching"
+CONSENT_SCOPES = (PHOTO_STORAGE, STUDIO_STATISTICS, TEACHING)
+ROLES = ("colourant", "carrier", "preservative", "other", "unknown")
+SKIN_TYPES = ("I", "II", "III", "IV", "V", "VI")
+"""Phototypes after Fitzpatrick 1988, Arch. Dermatol. 124: 869–871."""
+AGE_BANDS = ("under 25", "25 to 34", "35 to 44", "45 to 54", "55 to 64", "65 and over")
+SKIN_QUALITIES = ("thin", "mature", "thin and mature", "neither")
+OUTLINE_SOURCES = ("drawn", "proposed", "carried over")
+AIM_SOURCES = ("photo", "swatch", "baseline")
 STUDIO_KINDS = ("own", "demo")
