@@ -70,7 +70,7 @@ def refusal(status: int, out: str, err: str) -> str:
 class TestMeasure:
     def test_it_prints_the_agreed_shape(self, run: Run, files: dict[str, Path]) -> None:
         told = measure(run, files)
-        for part in ("pigment", "skin"):
+        for part in ("pigment", "outline", "skin"):
             assert [len(told[part]["lab"]), len(told[part]["sd"])] == [3, 3]
             assert isinstance(told[part]["pixels"], int)
             assert told[part]["pixels"] > 1000

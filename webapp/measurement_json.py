@@ -47,6 +47,7 @@ def write(measured: Measurement, found_by: Literal["mark", "search"] = "mark") -
     """Give what `measure` prints; `found_by` says whether the card was marked by hand or searched for."""
     return {
         "pigment": _colour(measured.pigment),
+        "outline": _colour(measured.outline),
         "skin": None if measured.skin is None else _colour(measured.skin),
         "quality": {
             "grade": measured.quality.grade,

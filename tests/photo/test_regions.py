@@ -131,6 +131,25 @@ def test_a_large_photo_is_averaged_down_and_finds_the_same() -> None:
     assert region.photo_pixels(region.pigmented) == pytest.approx(region_of(small).pigmented.sum() * 2.9**2, rel=0.1)
 
 
+@pytest.mark.parametrize("scene", [Scene(strokes=30), Scene(strokes=30, hairs=12, hair_width=1, shine=0.05)])
+def test_the_mean_over_the_outline_holds_the_skin_between_strokes(scene: Scene) -> None:
+    """Its colour is that of the light of the whole outline; the pigment alone is denser than that."""
+    measured = scene.measured()
+    clean = replace(scene, hairs=0, shine=0.0)
+    box = measured.region.box
+    whole = clean.true_light[box.top : box.bottom, box.left : box.right][measured.region.outlined].mean(axis=0)
+    assert delta_e_00(measured.outline.lab, linear_to_lab(whole)) < 1.0
+    assert measured.skin is not None
+    alone, seen = (float(density(c.lab, measured.skin.lab)) for c in (measured.pigment, measured.outline))
+    assert alone > 1.3 * seen
+    assert measured.outline.pixels > measured.pigment.pixels
+
+
+def test_where_pigment_fills_the_outline_both_colours_are_nearly_one() -> None:
+    measured = Scene(growth=-0.05).measured()
+    assert delta_e_00(measured.pigment.lab, measured.outline.lab) < 1.0
+
+
 def test_a_swatch_is_taken_whole() -> None:
     scene = Scene(strokes=30)
     region = find_region(scene.photo, scene.outline, split=False)
@@ -138,6 +157,7 @@ def test_a_swatch_is_taken_whole() -> None:
     assert not region.bare.any()
     measured = measure(scene.photo, scene.outline, scene.patches, swatch=True)
     assert measured.skin is None
+    np.testing.assert_array_equal(measured.outline.lab, measured.pigment.lab)
     box = region.box
     true = scene.true_light[box.top : box.bottom, box.left : box.right][region.outlined].mean(axis=0)
     assert delta_e_00(measured.pigment.lab, linear_to_lab(true)) < 0.3

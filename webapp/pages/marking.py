@@ -106,6 +106,8 @@ def review_marks(
         pigment=made.pigment,
         skin=made.skin,
         density=density_of(made.pigment, made.skin),
+        outline=made.outline,
+        outline_density=density_of(made.outline, made.skin),
         grade=made.quality.grade,
         reasons=[r.sentence for r in made.quality.reasons] + list(photo.notes),
         method=made.method,

@@ -26,11 +26,14 @@ _FEWEST_PIXELS = 12
 class Measurement:
     """What one photo says of one work.
 
-    `skin` is None for a swatch and where no bare skin was found; `fit` turns any pixel of the photo into
+    `pigment` is the colour of the pigment alone, `outline` that of everything inside the outline but hair and glare:
+    the skin between strokes and at faded edges too, which is what the work looks like from a distance. For a swatch
+    they are the same. `skin` is None for a swatch and where no bare skin was found; `fit` turns any pixel of the photo into
     balanced linear light; `region` holds the pixels that were counted.
     """
 
     pigment: MeasuredColour
+    outline: MeasuredColour
     skin: MeasuredColour | None
     quality: Quality
     fit: NeutralFit
@@ -51,7 +54,7 @@ def measure(photo: Photo, outline: Floats, patches: Sequence[Patch], swatch: boo
     region = find_region(photo, np.asarray(outline, dtype=float), split=not swatch)
     if region.pigmented.sum() < _FEWEST_PIXELS:
         left = region.outlined & ~region.hair & ~region.glare
-        region = replace(region, pigmented=left, weight=left.astype(np.float32))
+        region = replace(region, pigmented=left, weight=left.astype(np.float32), outline_weight=left.astype(np.float32))
     if region.pigmented.sum() < _FEWEST_PIXELS:
         raise MarkUnusable(
             "Inside the outline nothing is left to measure once hair and shine are taken away. "
@@ -67,7 +70,11 @@ def measure(photo: Photo, outline: Floats, patches: Sequence[Patch], swatch: boo
     corrected = fit.apply(region.linear)
     colour_of = {
         name: measured_colour(corrected, weight, region.photo_pixels(weight > 0), card_error, light_sd)
-        for name, weight in (("pigment", region.weight), ("skin", region.bare))
+        for name, weight in (
+            ("pigment", region.weight),
+            ("outline", region.outline_weight),
+            ("skin", region.bare),
+        )
         if np.count_nonzero(weight) >= _FEWEST_PIXELS
     }
     skin = colour_of.get("skin")
@@ -76,6 +83,7 @@ def measure(photo: Photo, outline: Floats, patches: Sequence[Patch], swatch: boo
         reasons += region_reasons(region, None if skin is None else skin.lab)
     return Measurement(
         pigment=colour_of["pigment"],
+        outline=colour_of["outline"],
         skin=skin,
         quality=grade_photo(reasons),
         fit=fit,

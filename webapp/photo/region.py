@@ -44,8 +44,9 @@ class Region:
     """The pixels of one outline, averaged down by `scale`; all masks are (h, w) of `linear`, (h, w, 3).
 
     `box`, `thickness` and `length` of the outline are in pixels of the upright photo; `density` (h, w) is −ln of the
-    light against the bare skin's even course. `weight` (h, w) says how much each pigmented pixel counts: those
-    next to hair and glare stand for the skin that these hide.
+    light against the bare skin's even course. `weight` (h, w) says how much each pigmented pixel counts, and
+    `outline_weight` how much each pixel does for the mean over the whole outline: those next to hair and glare stand
+    for the skin that these hide.
     """
 
     box: Box
@@ -58,6 +59,7 @@ class Region:
     glare: Mask
     density: NDArray[np.float32]
     weight: NDArray[np.float32]
+    outline_weight: NDArray[np.float32]
     thickness: float
     length: float
 
@@ -96,6 +98,7 @@ def find_region(photo: Photo, outline: Floats, split: bool = True) -> Region:
             glare=nothing,
             density=np.zeros(outlined.shape, np.float32),
             weight=outlined.astype(np.float32),
+            outline_weight=outlined.astype(np.float32),
             thickness=thickness,
             length=length,
         )
@@ -128,6 +131,7 @@ def find_region(photo: Photo, outline: Floats, split: bool = True) -> Region:
         glare=glare & (outlined | ring),
         density=density,
         weight=weight,
+        outline_weight=_stand_in(outlined, seen, reach),
         thickness=thickness,
         length=length,
     )
