@@ -3,6 +3,7 @@ from datetime import date
 from typing import Any
 
 import pytest
+from sqlmodel import Session as DatabaseSession
 
 from tests.page_reading import Page, refused
 from tests.studio import MARKS, Studio
@@ -50,6 +51,30 @@ def test_saving_leads_to_the_work_with_the_photo_on_it(studio: Studio, follow_up
     assert row.grade == "good"
     assert row.pigment_lab[0] < row.skin_lab[0]
     assert 'id="photo-1"' in studio.browser.get("/works/1").text
+
+
+def test_both_colours_are_kept_and_shown_and_the_page_says_which_one_charts_use(studio: Studio, follow_up: int) -> None:
+    reviewed = Page(post(studio, follow_up)).words
+    post(studio, follow_up, save="yes")
+    saved = Page(studio.browser.get(f"/follow-ups/{follow_up}")).words
+    row = studio.rows(MeasurementRow)[0]
+    assert row.pigment_lab[0] < row.outline_lab[0] < row.skin_lab[0]
+    for words in (reviewed, saved):
+        assert "Charts use the pigment alone" in words
+        assert f"Over the whole outline, that skin counted too, the work is L* {row.outline_lab[0]:.1f}" in words
+        assert "how dense it looks from a distance" in words
+
+
+def test_a_measurement_from_before_the_second_colour_is_shown_without_it(studio: Studio, follow_up: int) -> None:
+    post(studio, follow_up, save="yes")
+    with DatabaseSession(studio.browser.app.state.engine) as rows:
+        row = rows.get(MeasurementRow, 1)
+        row.outline_lab = row.outline_spread = row.outline_shared = None
+        rows.add(row)
+        rows.commit()
+    page = studio.browser.get(f"/follow-ups/{follow_up}")
+    assert page.status_code == 200
+    assert "Charts use the pigment alone" not in Page(page).words
 
 
 def test_back_from_the_review_keeps_marks_and_entries(studio: Studio, follow_up: int) -> None:

@@ -8,7 +8,7 @@ from sqlmodel import Session as DatabaseSession
 
 from webapp.pages.follow_up_entries import Answer, density_of, measurement_of, surroundings
 from webapp.pages.form import Form
-from webapp.pages.judgement import measured_pigment, measured_skin
+from webapp.pages.judgement import measured_outline, measured_pigment, measured_skin
 from webapp.pages.measuring import Marks
 from webapp.pages.render import page
 from webapp.pages.studio import Photos, Rows, SentForm, found
@@ -65,7 +65,7 @@ def _saved_page(
 ) -> HTMLResponse:
     card = found(rows, Card, follow_up.card_id)
     marks = Marks(follow_up.card_patches, follow_up.outline)
-    pigment, skin = measured_pigment(row), measured_skin(row)
+    pigment, outline, skin = measured_pigment(row), measured_outline(row), measured_skin(row)
     return page(
         request,
         "follow_up.html",
@@ -74,6 +74,8 @@ def _saved_page(
         pigment=pigment,
         skin=skin,
         density=density_of(pigment, skin),
+        outline=outline,
+        outline_density=None if outline is None else density_of(outline, skin),
         grade=row.grade,
         reasons=row.reasons,
         method=row.method,

@@ -67,6 +67,13 @@ def measured_pigment(row: MeasurementRow) -> MeasuredColour:
     )
 
 
+def measured_outline(row: MeasurementRow) -> MeasuredColour | None:
+    """Give the stored mean over the outline, whose count of pixels is not kept; None of an older measurement."""
+    if row.outline_lab is None or row.outline_spread is None or row.outline_shared is None:
+        return None
+    return MeasuredColour(np.array(row.outline_lab), np.array(row.outline_spread), np.array(row.outline_shared), 0)
+
+
 def _reading(record: FollowUpRecord, row: MeasurementRow) -> Reading:
     return Reading(
         key=record.follow_up.id or 0,

@@ -28,8 +28,8 @@ class Measurement:
 
     `pigment` is the colour of the pigment alone, `outline` that of everything inside the outline but hair and glare:
     the skin between strokes and at faded edges too, which is what the work looks like from a distance. For a swatch
-    they are the same. `skin` is None for a swatch and where no bare skin was found; `fit` turns any pixel of the photo into
-    balanced linear light; `region` holds the pixels that were counted.
+    they are the same. `skin` is None for a swatch and where no bare skin was found; `fit` turns any pixel of the
+    photo into balanced linear light; `region` holds the pixels that were counted.
     """
 
     pigment: MeasuredColour
