@@ -18,7 +18,8 @@ from webapp.colorimetry.encodings import Floats
 from webapp.colorimetry.lab import linear_to_lab, xyz_to_lab
 from webapp.colorimetry.neutral import fit_neutral
 from webapp.drift.change import anchor
-from webapp.photo.read import Box, read_photo
+from webapp.photo.pixels import Box
+from webapp.photo.read import read_photo
 
 SKIN_LIKE = ("dark skin", "light skin", "orange", "moderate red", "foliage")
 NEUTRALS = {"one grey patch": (20,), "three steps": (18, 20, 23), "six neutral steps": (18, 19, 20, 21, 22, 23)}

@@ -10,11 +10,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
-from PIL import Image
+from PIL import Image, ImageOps
 
 from tests.properties import steady
 from webapp.colorimetry.encodings import SRGB
-from webapp.photo.read import Box, Photo, PhotoUnreadable, read_photo
+from webapp.photo.pixels import Box, StoredImage
+from webapp.photo.read import Photo, PhotoUnreadable, read_photo
 
 pillow_heif.register_heif_opener()
 
@@ -34,10 +35,15 @@ def written(pixels: NDArray[np.uint8], kind: str, **options: object) -> bytes:
     return buffer.getvalue()
 
 
+def whole(photo: Photo) -> NDArray[np.uint8] | NDArray[np.uint16]:
+    return photo.part(Box(0, 0, photo.width, photo.height))
+
+
 def corners(photo: Photo) -> list[tuple[int, ...]]:
     """The colours a quarter in from each corner: top left, top right, bottom left, bottom right."""
     h, w = photo.height // 4, photo.width // 4
-    return [tuple(int(v) for v in photo.pixels[y, x]) for y in (h, 3 * h) for x in (w, 3 * w)]
+    codes = whole(photo)
+    return [tuple(int(v) for v in codes[y, x]) for y in (h, 3 * h) for x in (w, 3 * w)]
 
 
 def close(photo: Photo, tolerance: int) -> bool:
@@ -120,9 +126,8 @@ def test_a_heic_photo_of_ten_bits_keeps_them() -> None:
     heif.save(buffer, quality=-1, chroma=444, matrix_coefficients=0)
     photo = read_photo(buffer.getvalue())
     assert photo.pixels.dtype == np.uint16
-    whole = photo.linear(Box(0, 0, 256, 64))
-    np.testing.assert_allclose(whole, SRGB.decode(ramp), atol=0.004)
-    assert len(np.unique(photo.pixels[32, :, 0])) > 200, "eight bits would leave 154 levels"
+    np.testing.assert_allclose(photo.linear(Box(0, 0, 256, 64)), SRGB.decode(ramp), atol=0.004)
+    assert len(np.unique(whole(photo)[32, :, 0])) > 200, "eight bits would leave 154 levels"
     assert photo.codes(Box(0, 0, 256, 64)).dtype == np.uint8
 
 
@@ -212,6 +217,20 @@ def test_a_photo_over_the_limit_given_is_refused() -> None:
     content = raw_png(1001, 1000, 8, b"\0" * 100)
     with pytest.raises(PhotoUnreadable, match="more than 1 million pixels"):
         read_photo(content, max_pixels=1_000_000)
+
+
+@given(orientation=st.integers(1, 8), data=st.data())
+@steady
+def test_a_box_of_a_stored_image_is_that_of_the_image_turned_upright(orientation: int, data: st.DataObject) -> None:
+    """Against Pillow's own turning of the whole image."""
+    image = Image.fromarray(np.arange(7 * 11 * 3, dtype=np.uint8).reshape(7, 11, 3))
+    image.getexif()[0x0112] = orientation
+    upright = np.asarray(ImageOps.exif_transpose(image))
+    stored = StoredImage(image, orientation)
+    assert stored.shape == upright.shape
+    left, right = sorted(data.draw(st.lists(st.integers(0, upright.shape[1]), min_size=2, max_size=2, unique=True)))
+    top, bottom = sorted(data.draw(st.lists(st.integers(0, upright.shape[0]), min_size=2, max_size=2, unique=True)))
+    np.testing.assert_array_equal(stored.part(Box(left, top, right, bottom)), upright[top:bottom, left:right])
 
 
 @given(data=st.data(), kind=st.sampled_from(["JPEG", "PNG", "WEBP", "TIFF"]))

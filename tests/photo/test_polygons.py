@@ -7,8 +7,8 @@ from hypothesis import strategies as st
 
 from tests.properties import numbers, steady
 from webapp.colorimetry.encodings import Floats
+from webapp.photo.pixels import Box
 from webapp.photo.polygon import MarkUnusable, area, bounding_box, check_polygon, crosses_itself, inside, shrink
-from webapp.photo.read import Box
 
 SQUARE = np.array([[10.0, 10], [30, 10], [30, 30], [10, 30]])
 seeds = st.integers(0, 10_000)

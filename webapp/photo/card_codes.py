@@ -13,8 +13,9 @@ from scipy.fft import irfft2, next_fast_len, rfft2
 from scipy.ndimage import gaussian_filter
 
 from webapp.colorimetry.encodings import Floats
+from webapp.photo.pixels import Box
 from webapp.photo.printed_card import End, read_code_text
-from webapp.photo.read import Box, Photo
+from webapp.photo.read import Photo
 
 Grey = NDArray[np.float32]
 

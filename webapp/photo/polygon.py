@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from webapp.colorimetry.encodings import Floats
-from webapp.photo.read import Box
+from webapp.photo.pixels import Box
 
 Mask = NDArray[np.bool_]
 

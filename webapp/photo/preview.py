@@ -10,8 +10,9 @@ from PIL import Image
 
 from webapp.colorimetry.encodings import SRGB, Floats, encode_srgb, to_linear
 from webapp.colorimetry.neutral import NeutralFit
+from webapp.photo.pixels import Box
 from webapp.photo.polygon import bounding_box
-from webapp.photo.read import Box, Photo
+from webapp.photo.read import Photo
 from webapp.photo.region import Region
 
 WHOLE_SIDE = 2400

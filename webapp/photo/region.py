@@ -11,8 +11,9 @@ from skimage.filters import apply_hysteresis_threshold
 from skimage.morphology import disk
 
 from webapp.colorimetry.encodings import SRGB, Floats
+from webapp.photo.pixels import Box
 from webapp.photo.polygon import Mask, bounding_box, check_polygon, inside
-from webapp.photo.read import Box, Photo
+from webapp.photo.read import Photo
 
 RING = (0.15, 0.6)
 """The ring of bare skin begins and ends at these multiples of the outline's thickness from the outline."""
