@@ -14,8 +14,8 @@ from skimage.transform import ProjectiveTransform, warp
 from webapp.colorimetry.encodings import SRGB, Floats, decode_srgb, encode_srgb
 from webapp.colorimetry.lab import lab_to_linear
 from webapp.photo.card_search import INSET_MM, FoundCard
-from webapp.photo.printed_card import HEIGHT, MM_PER_PIXEL, WIDTH, draw_card, printed_card
 from webapp.photo.pixels import Box
+from webapp.photo.printed_card import HEIGHT, MM_PER_PIXEL, WIDTH, draw_card, printed_card
 from webapp.photo.read import Photo
 
 Drawing = Callable[[Floats], Floats]
@@ -159,7 +159,8 @@ def scene_without_card(seed: int) -> Photo:
     if kind == 0:
         codes = rng.integers(0, 256, (height, width, 3)).astype(float)
     elif kind == 1:
-        codes = CardScene(cards=(), size=90.0, seed=seed).photo.codes(Box(0, 0, width, height)).astype(float)
+        skin = CardScene(cards=(), size=90.0, seed=seed).photo
+        codes = skin.codes(Box(0, 0, skin.width, skin.height)).astype(float)
     elif kind == 2:
         angle, period = rng.uniform(0, np.pi), rng.uniform(6, 60)
         codes = np.repeat(
