@@ -7,12 +7,15 @@ from typing import Any
 
 from alembic import command
 from alembic.config import Config
+from alembic.migration import MigrationContext
+from alembic.script import ScriptDirectory
 from alembic.util import CommandError
 from sqlalchemy import Connection, Engine, event
 from sqlalchemy.exc import DatabaseError, OperationalError
 from sqlmodel import Session as DatabaseSession
 from sqlmodel import create_engine, select
 
+from webapp.records import judged
 from webapp.records.tables import Studio
 
 MIGRATIONS = Path(__file__).parent / "migrations"
@@ -87,11 +90,20 @@ def migrate(engine: Engine, to: str = "head") -> None:
         try:
             with connection.begin():
                 config.attributes["connection"] = connection
-                command.upgrade(config, to)
+                if not _at_head(connection, config):
+                    judged.unwatch(connection)
+                    command.upgrade(config, to)
+                if _at_head(connection, config):
+                    judged.watch(connection)
                 if connection.exec_driver_sql("PRAGMA foreign_key_check").first() is not None:
                     raise CommandError("a migration left rows that point to nothing")
         finally:
             driver.execute("PRAGMA foreign_keys=ON")
+
+
+def _at_head(connection: Connection, config: Config) -> bool:
+    revision = MigrationContext.configure(connection).get_current_revision()
+    return revision == ScriptDirectory.from_config(config).get_current_head()
 
 
 def _set_up(connection: Any, _record: Any) -> None:
