@@ -27,7 +27,7 @@ def test_a_patch_reads_as_the_light_that_came_from_it() -> None:
 def test_the_slope_is_the_lights() -> None:
     scene = Scene(light_change=0.4)
     height, width = scene.shape
-    np.testing.assert_allclose(reading_of(scene).slope, [0.4 / width, 0.4 / height], rtol=0.1)
+    np.testing.assert_allclose(reading_of(scene).gradient.slope, [[0.4 / width, 0.4 / height]] * 3, rtol=0.1)
 
 
 def test_a_shadow_across_the_card_is_noticed() -> None:

@@ -6,7 +6,7 @@ from tests.photo.scene import STRIP, Scene
 from tests.properties import numbers, steady, triples
 from webapp.colorimetry.encodings import Floats
 from webapp.colorimetry.lab import lab_to_linear
-from webapp.photo.uncertainty import light_between, measured_colour
+from webapp.photo.uncertainty import measured_colour
 
 NO_ERROR = np.zeros(3)
 
@@ -79,19 +79,9 @@ def test_the_mean_is_taken_in_light_by_weight() -> None:
     assert found.pixels == 800
 
 
-def test_light_that_falls_off_on_the_card_is_carried_on_to_the_work() -> None:
-    card, work = np.array([100.0, 50]), np.array([100.0, 450])
-    assert light_between(np.zeros(2), card, work) == 0
-    near = light_between(np.array([0, 2e-4]), card, work)
-    assert near == pytest.approx(0.04)
-    assert light_between(np.array([0, -2e-4]), card, work) == pytest.approx(near)
-    assert light_between(np.array([5e-3, 0]), card, work) == 0, "it changes across, the work lies below"
-    assert light_between(np.array([0, 1.0]), card, work) <= 0.5, "a wild slope stays within reason"
-
-
 def test_uneven_light_and_a_noisy_card_reach_the_measurement() -> None:
     even, falling, noisy = Scene().measured(), Scene(light_change=0.3).measured(), Scene(noise=0.12).measured()
-    assert falling.pigment.shared[0, 0] > even.pigment.shared[0, 0] + 1
+    assert falling.pigment.shared[0, 0] > even.pigment.shared[0, 0] + 0.5
     assert noisy.pigment.spread[0, 0] > even.pigment.spread[0, 0]
 
 

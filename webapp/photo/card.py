@@ -9,6 +9,7 @@ import numpy as np
 
 from webapp.colorimetry.encodings import Floats
 from webapp.photo.blocks import block_means
+from webapp.photo.light import Gradient, gradient
 from webapp.photo.polygon import MarkUnusable, Mask, bounding_box, check_polygon, inside, shrink
 from webapp.photo.read import Photo
 
@@ -37,14 +38,14 @@ class PatchReading:
     """What one patch reads in linear light.
 
     `mean` (3,); `error` (3,) relative standard error of it; `unevenness` the relative spread over the patch
-    (robust, of luminance); `slope` (2,) relative change of light per pixel across and down; `clipped`: too
-    bright to be read; `level`: mean code value 0…1 of the brightest channel.
+    (robust, of luminance); `gradient` how the light runs over it; `clipped`: too bright to be read; `level`: mean
+    code value 0…1 of the brightest channel.
     """
 
     mean: Floats
     error: Floats
     unevenness: float
-    slope: Floats
+    gradient: Gradient
     clipped: bool
     level: float
 
@@ -81,7 +82,7 @@ def _read_patch(photo: Photo, patch: Patch, edge: float) -> PatchReading:
         mean=mean,
         error=blocks.std(axis=0, ddof=1) / np.sqrt(len(blocks)) if len(blocks) > 1 else np.full(3, 0.05),
         unevenness=max(unevenness, _halves_differ(linear, mask)),
-        slope=_relative_slope(linear, mask) / step,
+        gradient=gradient(linear, mask, step),
         clipped=bool(np.mean(codes.max(axis=1) >= _CLIPPED_CODE) > _CLIPPED_SHARE),
         level=float(codes.mean(axis=0).max() / 255),
     )
@@ -94,14 +95,6 @@ def _halves_differ(linear: Floats, mask: Mask) -> float:
     luminance = block_means(linear, mask, across=min(round(8 * longer / shorter), 80)).mean(axis=1)
     low, high = np.quantile(luminance, [0.05, 0.95])
     return float((high - low) / 4 / max(float(np.median(luminance)), 1e-6))
-
-
-def _relative_slope(linear: Floats, mask: Mask) -> Floats:
-    """Give the (2,) relative change of luminance per pixel, across and down: a plane through ln of the light."""
-    rows, columns = np.nonzero(mask)
-    log_light = np.log(np.maximum(linear[mask].mean(axis=1), 1e-5))
-    design = np.stack([columns - columns.mean(), rows - rows.mean()])
-    return np.asarray(np.linalg.solve(design @ design.T, design @ log_light))
 
 
 def divide_strip(corners: Floats, steps: int) -> tuple[Floats, ...]:

@@ -11,13 +11,14 @@ from webapp.colorimetry.encodings import Floats
 from webapp.colorimetry.measured import MeasuredColour
 from webapp.colorimetry.neutral import NeutralFit, fit_neutral
 from webapp.photo.card import Patch, PatchReading, read_patches
+from webapp.photo.light import LightCourse, light_course
 from webapp.photo.polygon import MarkUnusable
 from webapp.photo.quality import Quality, card_reasons, grade_photo, region_reasons
 from webapp.photo.read import Photo
 from webapp.photo.region import Region, find_region
-from webapp.photo.uncertainty import light_between, measured_colour
+from webapp.photo.uncertainty import measured_colour
 
-METHOD = "card and skin ring, version 3"
+METHOD = "card and skin ring, version 4"
 """Goes into every stored measurement, so that a later method can be told from this one."""
 _FEWEST_PIXELS = 12
 
@@ -63,13 +64,10 @@ def measure(photo: Photo, outline: Floats, patches: Sequence[Patch], swatch: boo
 
     used = [readings[i] for i in fit.used]
     card_error = np.sqrt(np.mean([r.error**2 for r in used], axis=0) / len(used))
-    light_sd = max(
-        light_between(r.slope, np.mean(p.corners, axis=0), np.mean(outline, axis=0))
-        for r, p in ((readings[i], patches[i]) for i in fit.used)
-    )
-    corrected = fit.apply(region.linear)
+    light = _light(readings, patches, fit.used, outline)
+    corrected = fit.apply(region.linear * np.exp(-light.change).astype(np.float32))
     colour_of = {
-        name: measured_colour(corrected, weight, region.photo_pixels(weight > 0), card_error, light_sd)
+        name: measured_colour(corrected, weight, region.photo_pixels(weight > 0), card_error, light.sd)
         for name, weight in (
             ("pigment", region.weight),
             ("outline", region.outline_weight),
@@ -78,7 +76,7 @@ def measure(photo: Photo, outline: Floats, patches: Sequence[Patch], swatch: boo
         if np.count_nonzero(weight) >= _FEWEST_PIXELS
     }
     skin = colour_of.get("skin")
-    reasons = list(card_reasons(readings, fit))
+    reasons = list(card_reasons(readings, fit, light))
     if not swatch:
         reasons += region_reasons(region, None if skin is None else skin.lab)
     return Measurement(
@@ -104,3 +102,15 @@ def _fit(readings: Sequence[PatchReading], patches: Sequence[Patch]) -> NeutralF
         )
     except ValueError as error:
         raise MarkUnusable(str(error)) from error
+
+
+def _light(
+    readings: Sequence[PatchReading], patches: Sequence[Patch], used: Sequence[int], outline: Floats
+) -> LightCourse:
+    corners = np.concatenate([patches[i].corners for i in used])
+    return light_course(
+        [readings[i].gradient for i in used],
+        np.array([np.mean(patches[i].corners, axis=0) for i in used]),
+        float(np.hypot(*np.ptp(corners, axis=0))),
+        np.mean(outline, axis=0),
+    )

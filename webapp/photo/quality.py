@@ -13,10 +13,13 @@ from webapp.colorimetry.encodings import SRGB, Floats
 from webapp.colorimetry.lab import chroma, hue
 from webapp.colorimetry.neutral import NeutralFit
 from webapp.photo.card import PatchReading
+from webapp.photo.light import LightCourse
 from webapp.photo.region import Region
 
 Grade = Literal["good", "usable", "retake"]
 _ORDER: tuple[Grade, ...] = ("good", "usable", "retake")
+_TINTED = 0.08
+"""Change (ln) of two channels' ratio along the card from which the light is called mixed. Demo photos: 0.04 at most."""
 
 
 @dataclass(frozen=True)
@@ -41,8 +44,8 @@ def grade_photo(reasons: Sequence[Reason]) -> Quality:
     return Quality(grade, tuple(sorted(reasons, key=lambda r: -_ORDER.index(r.grade))))
 
 
-def card_reasons(readings: Sequence[PatchReading], fit: NeutralFit) -> Iterator[Reason]:
-    """Say what is wrong with the card's reading."""
+def card_reasons(readings: Sequence[PatchReading], fit: NeutralFit, light: LightCourse) -> Iterator[Reason]:
+    """Say what is wrong with the card's reading and the light on it."""
     clipped = sum(r.clipped for r in readings)
     if clipped == len(readings):
         yield Reason(
@@ -71,6 +74,12 @@ def card_reasons(readings: Sequence[PatchReading], fit: NeutralFit) -> Iterator[
         )
     elif unevenness > 0.05:
         yield Reason("usable", "The light on the card is uneven. Lay it flat beside the work, out of shadow and shine.")
+    if light.tint > _TINTED:
+        yield Reason(
+            "retake" if light.tint > 4 * _TINTED else "usable",
+            "The light changes its colour from one end of the card to the other: lamps of two kinds, or something "
+            "coloured near by. Use one kind of light only, and keep bright clothes and walls away.",
+        )
     if len(used) < 3:
         cast = float(fit.gain.max() / fit.gain.min())
         if cast > 2.2:

@@ -17,8 +17,6 @@ camera's own rendering and tone curve. 1.5 times what scripts/accuracy.py finds 
 over √2), because its cameras are variants of two only; L* is raised to what the demo photos scatter by, whose shine
 and shading that script does not have. Steps were found to lower them by little: what is left is colour, not tone."""
 _BLOCKS_ACROSS = 16
-_LIGHT_AT_MOST = 0.3
-"""Past this much unevenness (ln of light) the straight-line estimate means nothing but "very uneven"."""
 
 
 def measured_colour(
@@ -50,13 +48,3 @@ def measured_colour(
         shared=slopes @ common @ slopes.T + np.diag(CAMERA_SD**2),
         pixels=pixels,
     )
-
-
-def light_between(slope: Floats, card_middle: Floats, work_middle: Floats) -> float:
-    """Give how much the light's level (ln) may change from the card to the work, each a (2,) middle.
-
-    The card is flat and even, so its own gradient, (2,) per pixel, shows the light's; it is carried on in a
-    straight line, half of it taken as the standard deviation of what is really there.
-    """
-    change = float(np.dot(slope, work_middle - card_middle))
-    return min(abs(change) / 2, _LIGHT_AT_MOST)
