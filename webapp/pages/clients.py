@@ -10,7 +10,7 @@ from sqlmodel import Session as DatabaseSession
 from sqlmodel import col, func, select
 
 from webapp.pages.form import Form
-from webapp.pages.judgement import judge_work
+from webapp.pages.judged_works import fresh
 from webapp.pages.render import page
 from webapp.pages.studio import Photos, Rows, SentForm, StudioSettings, found
 from webapp.records import queries
@@ -142,13 +142,12 @@ def _show(
     status: int = 200,
     form: Form | None = None,
 ) -> HTMLResponse:
-    works = list(rows.exec(select(Work.id).where(Work.client_id == client.id)))
     return page(
         request,
         "client.html",
         status,
         client=client,
-        verdicts=[judge_work(r, settings) for r in queries.works(rows, [w for w in works if w is not None])],
+        judged=fresh(rows, settings, client.id),
         consent=queries.consent_in_force(rows, client.id or 0),
         form=form or Form({"consent_on": date.today().isoformat()}),
     )

@@ -125,6 +125,11 @@ def writing(engine: Engine) -> Engine:
     return engine.execution_options(**{_WRITING: True})
 
 
+def is_writing(engine: Engine) -> bool:
+    """Say whether an engine is one for transactions that are going to write."""
+    return bool(engine.get_execution_options().get(_WRITING, False))
+
+
 def _begin(connection: Connection) -> None:
     writes = connection.get_execution_options().get(_WRITING, False)
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")

@@ -1,0 +1,163 @@
+"""Verdicts that were kept, and those that are missing judged anew: what pages over many works are made from."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict, dataclass, fields
+from datetime import date
+from functools import cache
+from typing import Any
+
+from sqlalchemy import Engine
+from sqlalchemy.exc import OperationalError
+from sqlmodel import Session as DatabaseSession
+
+from webapp.drift.flags import Flag
+from webapp.drift.trend import Rate, Trend
+from webapp.pages.judgement import CycleVerdict, WorkVerdict, judge_work
+from webapp.records import judged_rows, queries
+from webapp.records.database import is_writing, writing
+from webapp.records.judged import RATES
+from webapp.records.judged_rows import CycleRow, WorkLine, WorkRow
+from webapp.settings import ROOT, Settings
+
+_AT_ONCE = 100
+"""Works judged in one transaction: another window that wants to write waits no longer than for these."""
+
+
+@dataclass(frozen=True)
+class Present:
+    """The present cycle of a work, in a line's few words."""
+
+    kind: str
+    on: date
+    family: str
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A work as a list shows it: the line, the flag, the present cycle where there is one."""
+
+    line: WorkLine
+    flag: Flag
+    present: Present | None
+
+
+def fresh(rows: DatabaseSession, settings: Settings, client_id: int | None = None) -> list[Judged]:
+    """Give the verdicts on a client's works, or on all, by alias; what is missing is judged and kept."""
+    lines = judged_rows.work_lines(rows, client_id)
+    ids = None if client_id is None else [line.work_id for line in lines]
+    kept = judged_rows.verdicts(rows, stamp(settings), ids)
+    kept |= {w.work_id: (w.flag, w.present) for w in _judge_missing(rows, settings, ids)}
+    found = ((line, kept[line.work_id]) for line in lines if line.work_id in kept)
+    return [Judged(line, _flag(flag), _present(present)) for line, (flag, present) in found]
+
+
+def fresh_cycles(rows: DatabaseSession, settings: Settings) -> list[CycleRow]:
+    """Give every cycle with a trend; what is missing is judged and kept."""
+    kept = judged_rows.cycles(rows, stamp(settings))
+    return kept + [cycle for work in _judge_missing(rows, settings, None) for cycle in work.cycles]
+
+
+def _judge_missing(rows: DatabaseSession, settings: Settings, work_ids: Sequence[int] | None) -> Iterator[WorkRow]:
+    missing = judged_rows.not_judged(rows, stamp(settings), work_ids)
+    for start in range(0, len(missing), _AT_ONCE):
+        yield from _judge(rows, settings, missing[start : start + _AT_ONCE])
+
+
+def _judge(rows: DatabaseSession, settings: Settings, work_ids: Sequence[int]) -> list[WorkRow]:
+    """Judge works and keep the verdicts.
+
+    Read and kept in one transaction that others wait for, so that no change can slip between the two. A page that is
+    itself amid writing judges from what it sees and keeps nothing.
+    """
+    engine = rows.get_bind()
+    if not isinstance(engine, Engine) or is_writing(engine):
+        return [_row(judge_work(record, settings)) for record in queries.works(rows, work_ids)]
+    with DatabaseSession(writing(engine)) as own:
+        judged = [_row(judge_work(record, settings)) for record in queries.works(own, work_ids)]
+        try:
+            judged_rows.keep(own, stamp(settings), judged)
+            own.commit()
+        except OperationalError:
+            own.rollback()  # a full disk costs time on the next page, and no answer on this one
+    return judged
+
+
+def stamp(settings: Settings) -> str:
+    """Name the way of judging: the source of every step and the settings. Other verdicts are judged again."""
+    told = f"{settings.healing_days} {settings.thresholds} {_source()}"
+    return hashlib.sha256(told.encode()).hexdigest()[:16]
+
+
+@cache
+def _source() -> str:
+    rooms = [path for room in ("colorimetry", "drift") for path in (ROOT / "webapp" / room).glob("*.py")]
+    joins = [ROOT / "webapp" / "pages" / name for name in ("judgement.py", "judged_works.py")]
+    digest = hashlib.sha256()
+    for path in sorted(rooms) + joins:
+        digest.update(path.read_bytes())
+    return digest.hexdigest()
+
+
+def _row(verdict: WorkVerdict) -> WorkRow:
+    cycles = verdict.cycles
+    present: dict[str, Any] = {}
+    if cycles:
+        session = cycles[-1].cycle.session
+        present = {"kind": session.kind, "on": session.on.isoformat(), "family": session.family}
+    return WorkRow(
+        verdict.record.work.id or 0,
+        asdict(verdict.flag),
+        present,
+        tuple(_cycle(verdict, c, c.trend) for c in cycles if c.trend is not None),
+    )
+
+
+def _cycle(verdict: WorkVerdict, judged: CycleVerdict, trend: Trend) -> CycleRow:
+    record, session = verdict.record, judged.cycle.session
+    so_far = [s for s in record.sessions if (s.session.on_date, s.session.id or 0) <= (session.on, session.key)]
+    own = next(s.session for s in so_far if s.session.id == session.key)
+    baseline = judged.cycle.baseline
+    skin = None if baseline is None or baseline.skin is None else baseline.skin.lab
+    return CycleRow(
+        client_id=record.client.id or 0,
+        site=record.work.site,
+        work_id=record.work.id or 0,
+        session_id=session.key,
+        kind=session.kind,
+        on_date=session.on,
+        technique=session.technique,
+        artist=session.artist,
+        hand=own.hand,
+        family=session.family,
+        pigments=" + ".join(sorted({p.name for s in so_far for p in s.pigments})),
+        photos=trend.photos,
+        months=trend.months,
+        skin=None if skin is None else (float(skin[0]), float(skin[1]), float(skin[2])),
+        rates={name: (rate.per_month, rate.se) for name in RATES if (rate := _rate(trend, name)) is not None},
+    )
+
+
+def _rate(trend: Trend, name: str) -> Rate | None:
+    """Give one of a trend's own rates, not pooled with other works: pooling them once more would be circular."""
+    if name == "fading":
+        if trend.density is None or (trend.density_at_start or 0.0) <= _LEAST_DENSITY:
+            return None
+        start = trend.density_at_start or 1.0
+        return Rate(-trend.density.per_month / start, trend.density.se / start, trend.density.span)
+    rate: Rate | None = getattr(trend, name, None)
+    return rate
+
+
+_LEAST_DENSITY = 0.1
+"""A work with less to see at the baseline cannot be said to fade."""
+
+
+def _flag(told: dict[str, Any]) -> Flag:
+    return Flag(**{f.name: told[f.name] for f in fields(Flag)})
+
+
+def _present(told: dict[str, Any]) -> Present | None:
+    return Present(told["kind"], date.fromisoformat(told["on"]), told["family"]) if told else None
