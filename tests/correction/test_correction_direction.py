@@ -1,10 +1,11 @@
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
+from hypothesis import strategies as st
 
 from tests.properties import any_lab, numbers, steady, triples
 from webapp.colorimetry.encodings import Floats
-from webapp.correction.direction import direct, hue_direction
+from webapp.correction.direction import NAMED_FROM, direct, hue_direction, warmth_direction
 
 ROUND = ("red", "orange", "yellow", "olive", "green", "blue-green", "blue", "violet")
 QUIET = np.diag([0.01, 0.01, 0.01])
@@ -87,8 +88,8 @@ def test_a_colour_at_its_aim_is_left_alone() -> None:
 @steady
 def test_what_lies_within_noise_gets_no_word(step: Floats) -> None:
     quiet, loud = (direct(PRESENT, PRESENT + step, np.diag([sd**2] * 3)) for sd in (1e-9, 30.0))
-    assert (loud.hue_word, loud.depth_word) == ("", "")
-    assert quiet.hue_word == (hue_direction(step[1], step[2]) if np.hypot(step[1], step[2]) > 1e-6 else quiet.hue_word)
+    assert not loud.real
+    assert quiet.hue_word == (hue_direction(step[1], step[2]) if np.hypot(step[1], step[2]) >= NAMED_FROM else "")
 
 
 @given(present=any_lab, aim=any_lab)
@@ -105,4 +106,62 @@ def test_noise_alone_seldom_gets_a_word() -> None:
     covariance = np.diag([1.4, 1.3, 2.2])
     steps = rng.multivariate_normal(np.zeros(3), covariance, 5000)
     spoken = [direct(PRESENT, PRESENT + step, covariance) for step in steps]
-    assert 0.02 < np.mean([bool(d.hue_word or d.depth_word) for d in spoken]) < 0.06
+    assert 0.02 < np.mean([d.real for d in spoken]) < 0.06
+
+
+def turned(step: Floats, degrees: float) -> Floats:
+    c, s = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
+    return np.array([step[0], c * step[1] - s * step[2], s * step[1] + c * step[2]])
+
+
+@given(angle=numbers(0, 360), length=numbers(0.5, 40), deeper=numbers(-10, 10), eighths=st.integers(1, 8))
+@steady
+def test_turning_the_step_turns_the_words_with_it(angle: float, length: float, deeper: float, eighths: int) -> None:
+    assume(abs((angle + 22.5) % 45 - 22.5) < 22.4)
+    assume(abs(length - NAMED_FROM) > 1e-6)
+    step = turned(np.array([deeper, length, 0.0]), angle)
+    before, after = (direct(PRESENT, PRESENT + s, QUIET) for s in (step, turned(step, 45 * eighths)))
+    assert before.depth_word == after.depth_word
+    if length < NAMED_FROM:
+        assert before.hue_word == after.hue_word == ""
+    else:
+        assert (ROUND.index(after.hue_word) - ROUND.index(before.hue_word)) % 8 == eighths % 8
+
+
+@given(angle=numbers(0, 360), length=numbers(0.5, 40))
+@steady
+def test_half_a_turn_makes_warmer_cooler(angle: float, length: float) -> None:
+    opposite = {"warmer": "cooler", "cooler": "warmer", "": ""}
+    there, back = (turned(np.array([0.0, length, 0.0]), a) for a in (angle, angle + 180))
+    assume(abs(abs((angle - 50 + 180) % 360 - 180) - 90) > 1e-3)
+    assert warmth_direction(back[1], back[2]) == opposite[warmth_direction(there[1], there[2])]
+
+
+@pytest.mark.parametrize("present", [np.array([30.0, 0, 0]), PRESENT])
+@given(angle=numbers(0, 360))
+@steady
+def test_a_short_step_is_named_by_warmth_and_depth_alone(present: Floats, angle: float) -> None:
+    for length in (0.6, NAMED_FROM - 0.01):
+        step = turned(np.array([-4.0, length, 0.0]), angle)
+        direction = direct(present, present + step, QUIET)
+        assert direction.hue_word == ""
+        assert direction.depth_word == "deeper"
+        assert not any(word in " ".join(direction.sentences) for word in ROUND)
+
+
+@given(angle=numbers(0, 360))
+@steady
+def test_nothing_jumps_where_hue_begins_to_be_named(angle: float) -> None:
+    below, above = (
+        direct(PRESENT, PRESENT + turned(np.array([-4.0, NAMED_FROM + d, 0.0]), angle), QUIET) for d in (-0.01, 0.01)
+    )
+    assert (below.warmth_word, below.depth_word) == (above.warmth_word, above.depth_word)
+    assert (below.hue_word, above.hue_word) == ("", hue_direction(*turned(np.array([0, 1.0, 0]), angle)[1:]))
+
+
+@pytest.mark.parametrize(
+    ("angle", "word"), [(50, "warmer"), (0, "warmer"), (120, "warmer"), (230, "cooler"), (140, "")]
+)
+def test_warmth_goes_by_the_published_axis(angle: float, word: str) -> None:
+    """Warm pole at h = 50°: Ou, Luo, Woodcock, Wright 2004, Color Res. Appl. 29: 232–240."""
+    assert warmth_direction(np.cos(np.radians(angle)), np.sin(np.radians(angle))) == word
