@@ -7,6 +7,7 @@ from webapp.colorimetry.difference import delta_e_00
 from webapp.colorimetry.encodings import Floats
 from webapp.colorimetry.lab import lab_to_linear, linear_to_lab
 from webapp.colorimetry.neutral import fit_neutral
+from webapp.colorimetry.tone import ToneCurve
 
 GREY = np.array([[49.5, 0.0, 0.0]])
 STEPS = np.array([[L, 0.0, 0.0] for L in (94, 80, 66, 50, 36, 22)])
@@ -36,32 +37,61 @@ def test_a_card_that_is_not_quite_neutral_is_taken_at_its_own_colour() -> None:
     np.testing.assert_allclose(fit.gain, gain)
 
 
-def test_two_greys_that_disagree_are_met_half_way() -> None:
+def test_two_greys_that_agree_bend_nothing() -> None:
+    two, gain = STEPS[[1, 3]], np.array([1.2, 1.0, 0.8])
+    fit = fit_neutral(photographed(two, gain), two)
+    np.testing.assert_allclose(fit.gain, gain, rtol=1e-3)
+    assert abs(fit.curve.lift) < 1e-3
+    assert fit.residual < 0.1
+
+
+def test_two_greys_that_disagree_are_taken_for_a_tone_curve() -> None:
+    """A camera with a lift of 0.15 read on two greys: what lies between them comes out nearer than by one of them."""
+    camera, between = ToneCurve(0.15), np.array([[62.0, 10, 14]])
     two = STEPS[[1, 3]]
-    readings = lab_to_linear(two) / np.array([[1.2], [1.0]])
-    fit = fit_neutral(readings, two)
-    np.testing.assert_allclose(fit.gain, np.sqrt(1.2))
-    np.testing.assert_array_equal(fit.exponent, 1)
-    assert fit.residual > 1
+    both = fit_neutral(camera.apply(lab_to_linear(two)), two)
+    one = fit_neutral(camera.apply(lab_to_linear(two[:1])), two[:1])
+    seen = camera.apply(lab_to_linear(between))
+    assert both.curve.lift > 0.05
+    assert delta_e_00(linear_to_lab(both.apply(seen)), between).max() < 1.0
+    assert delta_e_00(linear_to_lab(one.apply(seen)), between).max() > 3.0
 
 
 @given(gain=gains)
 @steady
 def test_straight_steps_stay_straight(gain: Floats) -> None:
     fit = fit_neutral(photographed(STEPS, gain), STEPS)
-    np.testing.assert_allclose(fit.exponent, 1, atol=0.01)
-    np.testing.assert_allclose(fit.flare, 0, atol=0.002)
+    assert abs(fit.curve.lift) < 0.002
+    assert abs(fit.flare) < 0.002
     np.testing.assert_allclose(fit.gain, gain, rtol=0.01)
+    np.testing.assert_allclose(linear_to_lab(fit.apply(photographed(SKIN_AND_INK, gain))), SKIN_AND_INK, atol=0.1)
 
 
 @given(gain=triples((0.8, 1.6), (0.8, 1.6), (0.8, 1.6)), exponent=numbers(0.85, 1.2), flare=numbers(0, 0.012))
 @steady
-def test_steps_find_a_tone_curve_and_veiling_light(gain: Floats, exponent: float, flare: float) -> None:
+def test_steps_undo_an_exponent_and_veiling_light(gain: Floats, exponent: float, flare: float) -> None:
+    """No law of the fit's own kind, so that its own form is not what is tested."""
     fit = fit_neutral(photographed(STEPS, gain, exponent, flare), STEPS)
-    np.testing.assert_allclose(fit.exponent, exponent, atol=0.04)
-    np.testing.assert_allclose(fit.flare, flare, atol=0.004)
     seen = photographed(SKIN_AND_INK, gain, exponent, flare)
-    assert delta_e_00(linear_to_lab(fit.apply(seen)), SKIN_AND_INK).max() < 0.6
+    assert delta_e_00(linear_to_lab(fit.apply(seen)), SKIN_AND_INK).max() < 0.9
+
+
+@given(
+    gain=triples((0.8, 1.6), (0.8, 1.6), (0.8, 1.6)),
+    lift=numbers(-0.03, 0.22),
+    bend=numbers(-0.01, 0.01),
+    flare=numbers(0, 0.012),
+)
+@steady
+def test_steps_find_a_tone_curve_and_veiling_light(gain: Floats, lift: float, bend: float, flare: float) -> None:
+    camera = ToneCurve(lift, bend)
+
+    def seen(lab: Floats) -> Floats:
+        return camera.apply((lab_to_linear(lab) + flare) / gain)
+
+    fit = fit_neutral(seen(STEPS), STEPS)
+    assert fit.curve.lift == pytest.approx(lift, abs=0.06)
+    assert delta_e_00(linear_to_lab(fit.apply(seen(SKIN_AND_INK))), SKIN_AND_INK).max() < 0.8
 
 
 def test_steps_put_right_what_one_grey_cannot() -> None:
@@ -92,10 +122,10 @@ def test_one_bad_step_does_little_harm(bad: int, factor: float) -> None:
     readings[bad] *= factor
     fit = fit_neutral(readings, STEPS)
     found = linear_to_lab(fit.apply(photographed(SKIN_AND_INK, gain)))
-    # A black that is too light looks like veiling light, and is believed to be that.
-    veiled = bad == len(STEPS) - 1 and factor > 1
-    assert delta_e_00(found, SKIN_AND_INK).max() < (2.5 if veiled else 1.0)
-    assert (bad in fit.used) == veiled
+    # A step at either end that is off looks like a tone curve or veiling light, and is believed to be that.
+    at_an_end = bad in (0, len(STEPS) - 1)
+    assert delta_e_00(found, SKIN_AND_INK).max() < (2.5 if at_an_end else 0.2)
+    assert (bad in fit.used) == at_an_end
 
 
 def test_steps_left_out_have_no_say() -> None:
@@ -136,7 +166,13 @@ def test_a_camera_that_lifts_its_middle_tones_is_followed_and_loses_no_step() ->
     assert delta_e_00(found, SKIN_AND_INK).max() < 1.0
 
 
-def test_three_steps_are_met_exactly() -> None:
+def test_three_steps_are_met() -> None:
     three = STEPS[[0, 3, 5]]
     readings = photographed(three, np.array([1.2, 1.0, 0.85]), 1.12, 0.01)
-    np.testing.assert_allclose(linear_to_lab(fit_neutral(readings, three).apply(readings)), three, atol=0.01)
+    assert delta_e_00(linear_to_lab(fit_neutral(readings, three).apply(readings)), three).max() < 0.6
+
+
+def test_one_patch_takes_the_photo_at_its_word() -> None:
+    fit = fit_neutral(photographed(GREY, np.ones(3)), GREY)
+    assert fit.curve == ToneCurve(0, 0)
+    assert fit.flare == 0
