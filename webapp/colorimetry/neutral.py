@@ -21,7 +21,7 @@ from webapp.colorimetry.tone import BENDS, LIFTS, NO_CURVE, ToneCurve
 
 _LOG_NOISE = 0.03
 """Expected scatter of a step's reading about the plain law, in ln units of light."""
-_LIFT_PRIOR, _BEND_PRIOR = 0.12, 0.01
+_LIFT_PRIOR, _BEND_PRIOR = 0.12, 0.02
 """How far a camera's tone curve may bend before the steps must insist: standard deviations about none. Two phones'
 photographs of the 24-patch chart have lifts of 0.18 and 0.21, three linear files −0.03 to 0.03."""
 _FLARE_PRIOR = 0.01
