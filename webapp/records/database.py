@@ -16,6 +16,7 @@ from sqlmodel import Session as DatabaseSession
 from sqlmodel import create_engine, select
 
 from webapp.records import judged
+from webapp.records.folding import casefolded, folded
 from webapp.records.tables import Studio
 
 MIGRATIONS = Path(__file__).parent / "migrations"
@@ -109,6 +110,8 @@ def _at_head(connection: Connection, config: Config) -> bool:
 def _set_up(connection: Any, _record: Any) -> None:
     # The driver's own habit is to leave schema changes outside transactions; with this, BEGIN is ours.
     connection.isolation_level = None
+    for compare in (casefolded, folded):  # SQLite's own lower() knows A to Z alone
+        connection.create_function(compare.__name__, 1, compare, deterministic=True)
     cursor = connection.cursor()
     cursor.execute("PRAGMA journal_mode=WAL")
     cursor.execute("PRAGMA synchronous=FULL")

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from sqlmodel import Session as DatabaseSession
-from sqlmodel import col, select
+from sqlmodel import col, func, select
 
 from webapp.records.tables import (
     Card,
@@ -85,11 +85,11 @@ def works(rows: DatabaseSession, work_ids: Sequence[int] | None = None) -> list[
     return list(records.values())
 
 
-def consent_in_force(rows: DatabaseSession, client_id: int) -> Consent | None:
-    """Give the client's consent to photo storage that has not been withdrawn; None where there is none."""
+def consent_in_force(rows: DatabaseSession, client_id: int, scope: str = PHOTO_STORAGE) -> Consent | None:
+    """Give the client's consent of this scope that has not been withdrawn; None where there is none."""
     return rows.exec(
         select(Consent)
-        .where(Consent.client_id == client_id, Consent.scope == PHOTO_STORAGE, col(Consent.withdrawn_on).is_(None))
+        .where(Consent.client_id == client_id, Consent.scope == scope, col(Consent.withdrawn_on).is_(None))
         .order_by(col(Consent.given_on))
     ).first()
 
@@ -117,7 +117,7 @@ def artists(rows: DatabaseSession) -> list[str]:
 
 def client_called(rows: DatabaseSession, alias: str) -> Client | None:
     """Give the client with this alias, capitals apart."""
-    return next((c for c in rows.exec(select(Client)) if c.alias.casefold() == alias.casefold()), None)
+    return rows.exec(select(Client).where(func.casefolded(Client.alias) == alias.casefold())).first()
 
 
 def pigment_called(rows: DatabaseSession, name: str) -> Pigment | None:
