@@ -1,0 +1,69 @@
+"""Which groups can be told apart: all pairs compared, with an eye to how many they are."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+import numpy as np
+from scipy.special import stdtr, stdtrit
+
+from webapp.drift.groups import Label
+from webapp.drift.pooling import Pooled
+
+SOURCE = (
+    "Welch 1947, Biometrika 34: 28–35, for a pair; Holm 1979, Scandinavian Journal of Statistics 6: 65–70, for many"
+)
+CHANCE = 0.05
+
+
+@dataclass(frozen=True)
+class Difference:
+    """The rate of one group less that of another: with the error and degrees of freedom of that, how often chance alone
+    would give as much in one comparison (`chance`) and among all that were made (`among_all`), and the interval that
+    holds at 95 % for all pairs together."""
+
+    first: Label
+    second: Label
+    step: float
+    se: float
+    freedom: float
+    chance: float
+    among_all: float
+    interval: tuple[float, float]
+
+    @property
+    def real(self) -> bool:
+        """Whether the groups can be told apart."""
+        return self.among_all < CHANCE
+
+
+def compare_pairs(groups: Mapping[Label, Pooled]) -> tuple[Difference, ...]:
+    """Compare every pair of groups of two clients or more; the surest difference first.
+
+    A client who stands in both groups makes a difference surer than is said here.
+    """
+    found = []
+    for (first, one), (second, other) in combinations(groups.items(), 2):
+        if min(one.count, other.count) > 1:
+            spread = one.se**2, other.se**2
+            freedom = sum(spread) ** 2 / sum(s**2 / (p.count - 1) for s, p in zip(spread, (one, other), strict=True))
+            found.append((first, second, one.mean - other.mean, float(np.sqrt(sum(spread))), float(freedom)))
+    return judge_pairs(found)
+
+
+def judge_pairs(pairs: Sequence[tuple[Label, Label, float, float, float]]) -> tuple[Difference, ...]:
+    """Judge differences, each as (first, second, step, standard error, degrees of freedom), together."""
+    count = len(pairs)
+    found = []
+    for first, second, step, se, freedom in pairs:
+        half = float(stdtrit(freedom, 1 - CHANCE / 2 / count)) * se
+        chance = 2 * float(stdtr(freedom, -abs(step) / se))
+        found.append(Difference(first, second, step, se, freedom, chance, chance, (step - half, step + half)))
+    ordered = sorted(found, key=lambda d: d.chance)
+    told, most = [], 0.0
+    for rank, difference in enumerate(ordered):
+        most = max(most, min((count - rank) * difference.chance, 1.0))
+        told.append(replace(difference, among_all=most))
+    return tuple(told)
