@@ -30,10 +30,10 @@ STRIP = tuple((L, 0.0, 0.0) for L in (92.0, 78.0, 64.0, 49.5, 35.0, 22.0))
 class Scene:
     """Card above, work below, on skin.
 
-    `ink` 0…1 is how much of the pigment is there; `strokes` draws it as hair strokes with skin between. `size`
-    scales the whole. `light_change` and `tint_change` are relative changes across the photo; `hairs` and
-    `shine` are drawn over the work; `shadow` darkens half the card. `growth` widens the outline, in shares of
-    the work's half thickness.
+    `ink` 0…1 is how much of the pigment is there; `strokes` draws it as hair strokes, `stroke_width` pixels wide, with
+    skin between. `size` scales the whole. `light_change` and `tint_change` are relative changes across the photo;
+    `hairs` and `shine` are drawn over the work; `shadow` darkens half the card. `growth` widens the outline, in
+    shares of the work's half thickness.
     """
 
     skin: tuple[float, float, float] = (66.0, 11.0, 17.0)
@@ -46,6 +46,7 @@ class Scene:
     texture: float = 0.012
     ink: float = 1.0
     strokes: int = 0
+    stroke_width: int = 9
     hairs: int = 0
     hair_width: int = 2
     shine: float = 0.0
@@ -97,7 +98,7 @@ class Scene:
         """How much (0…1) pigment is in each pixel."""
         amount = self._drawn(self._brow(0))
         if self.strokes:
-            amount = amount * self._lines(self.strokes, round(9 * self.size), seed=7)
+            amount = amount * self._lines(self.strokes, round(self.stroke_width * self.size), seed=7)
         return gaussian_filter(amount, 1.2 * self.size)
 
     def _lines(self, count: int, width: int, seed: int) -> NDArray[np.float32]:

@@ -145,6 +145,20 @@ def test_the_mean_over_the_outline_holds_the_skin_between_strokes(scene: Scene) 
     assert measured.outline.pixels > measured.pigment.pixels
 
 
+FINE_STROKES = [(30, 1, 1.0), (45, 1, 1.0), (45, 2, 1.0), (30, 1, 0.5)]
+"""How many, the photo's size, how much ink."""
+
+
+@pytest.mark.parametrize("scene", [Scene(strokes=n, stroke_width=5, size=s, ink=i) for n, s, i in FINE_STROKES])
+def test_of_strokes_the_strokes_count_and_not_the_skin_between(scene: Scene) -> None:
+    measured = scene.measured()
+    region = measured.region
+    amount = over(scene.work, region)
+    assert np.average(amount, weights=region.weight) > 0.7
+    assert region.pigmented[(amount > 0.8) & region.outlined].mean() > 0.9
+    assert region.pigmented[(amount < 0.15) & region.outlined].mean() < 0.02
+
+
 def test_where_pigment_fills_the_outline_both_colours_are_nearly_one() -> None:
     measured = Scene(growth=-0.05).measured()
     assert delta_e_00(measured.pigment.lab, measured.outline.lab) < 1.0

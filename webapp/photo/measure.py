@@ -16,6 +16,7 @@ from webapp.photo.polygon import MarkUnusable
 from webapp.photo.quality import Quality, card_reasons, grade_photo, region_reasons
 from webapp.photo.read import Photo
 from webapp.photo.region import Region, find_region
+from webapp.photo.sheen import sheen
 from webapp.photo.uncertainty import measured_colour
 
 METHOD = "card and skin ring, version 4"
@@ -66,6 +67,7 @@ def measure(photo: Photo, outline: Floats, patches: Sequence[Patch], swatch: boo
     card_error = np.sqrt(np.mean([r.error**2 for r in used], axis=0) / len(used))
     light = _light(readings, patches, fit.used, outline)
     corrected = fit.apply(region.linear * np.exp(-light.change).astype(np.float32))
+    corrected = np.maximum(corrected - sheen(corrected, region)[..., None], np.float32(1e-5))
     colour_of = {
         name: measured_colour(corrected, weight, region.photo_pixels(weight > 0), card_error, light.sd)
         for name, weight in (
