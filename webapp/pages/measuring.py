@@ -11,7 +11,7 @@ from datetime import UTC, date, datetime
 import numpy as np
 from sqlalchemy.exc import SQLAlchemyError
 from sqlmodel import Session as DatabaseSession
-from sqlmodel import select
+from sqlmodel import col, select
 
 from webapp.pages.render import plain_day
 from webapp.photo.card import Patch
@@ -19,6 +19,7 @@ from webapp.photo.measure import METHOD, Measurement, measure
 from webapp.photo.polygon import MarkUnusable
 from webapp.photo.preview import balanced_crop, counted_crop, original_crop
 from webapp.photo.read import Photo, read_photo
+from webapp.photo.whereabouts import without_whereabouts
 from webapp.records.photo_files import PhotoFiles
 from webapp.records.queries import consent_in_force
 from webapp.records.tables import Card, FollowUp, MeasurementRow, PhotoFile, Work
@@ -52,8 +53,10 @@ def add_follow_up(
         )
     photo = read_photo(content, max_pixels)
     taken_on = photo.taken.date() if photo.taken else None
+    as_sent = hashlib.sha256(content).hexdigest()  # photos of the first version lie as they were sent
+    content = without_whereabouts(content)
     sha256 = hashlib.sha256(content).hexdigest()
-    stored = rows.exec(select(PhotoFile).where(PhotoFile.sha256 == sha256)).first()
+    stored = rows.exec(select(PhotoFile).where(col(PhotoFile.sha256).in_((sha256, as_sent)))).first()
     if stored is not None:
         _refuse_duplicate(rows, stored, work)
     files.keep(content)
