@@ -52,12 +52,12 @@ def lab_to_linear(lab: Floats) -> Floats:
 
 
 def lab_slopes(linear: Floats) -> Floats:
-    """Give the (3, 3) Jacobian ∂(L*, a*, b*)/∂(R, G, B) at one (3,) linear colour.
+    """Give the (…, 3, 3) Jacobian ∂(L*, a*, b*)/∂(R, G, B) at (…, 3) linear colours.
 
     With it a covariance in linear light becomes one in CIELAB (ISO/IEC Guide 98-3, law of propagation).
     """
-    ratio = SRGB.to_xyz @ np.asarray(linear, dtype=float) / WHITE
-    return np.asarray(_OPPONENT @ (np.diag(_f_slope(ratio) / WHITE) @ SRGB.to_xyz))
+    ratio = np.asarray(linear, dtype=float) @ SRGB.to_xyz.T / WHITE
+    return np.asarray(_OPPONENT @ ((_f_slope(ratio) / WHITE)[..., :, None] * SRGB.to_xyz))
 
 
 def chroma(lab: Floats) -> Floats:

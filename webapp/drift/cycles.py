@@ -22,9 +22,14 @@ class Cycle:
     set_aside: tuple[Reading, ...]
 
     @property
+    def chosen(self) -> Reading | None:
+        """The sound healed reading that the artist has set as baseline; None where she has not, or it is gone."""
+        return next((r for r in self.healed if r.key == self.session.baseline), None)
+
+    @property
     def baseline(self) -> Reading | None:
-        """The first sound healed reading."""
-        return self.healed[0] if self.healed else None
+        """The reading that the artist has set as baseline, else the first sound healed one."""
+        return self.chosen or (self.healed[0] if self.healed else None)
 
     @property
     def readings(self) -> tuple[Reading, ...]:

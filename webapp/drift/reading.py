@@ -10,15 +10,19 @@ from webapp.colorimetry.measured import MeasuredColour
 DAYS_A_MONTH = 365.25 / 12
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Reading:
-    """One measured follow-up. `sound`: good enough to be judged by, or taken in by the artist."""
+    """One measured follow-up.
+
+    `sound`: good enough to be judged by, or taken in by the artist, which `kept` says: then no test leaves it out.
+    """
 
     key: int
     on: date
     pigment: MeasuredColour
     skin: MeasuredColour | None
     sound: bool = True
+    kept: bool = False
 
 
 @dataclass(frozen=True)
@@ -31,6 +35,8 @@ class SessionFacts:
     technique: str = ""
     artist: str = ""
     families: tuple[str, ...] = ()
+    baseline: int | None = None
+    """The key of the reading that the artist has set as this cycle's baseline; None for the first sound one."""
 
     @property
     def family(self) -> str:

@@ -6,53 +6,29 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import stdtrit
 
 from webapp.colorimetry.warmth import WARM_DIRECTION
+from webapp.drift.fading import Fading, Shape, fit_fading
+from webapp.drift.own_shift import OwnShift, fit_own_shift
+from webapp.drift.rate import AS_STATED, Noise, Rate, fit_line
 from webapp.drift.series import Point
 
-FEWEST_PHOTOS = 3
-"""Below this a line always fits, and says nothing."""
-_TRUST = 10
-"""How many observations' worth the photos' stated uncertainties are believed."""
-
-
-@dataclass(frozen=True)
-class Rate:
-    """A straight line's slope: change per month, its standard error, and the change over the time observed.
-
-    `quantile` is Student's 97.5 % quantile that goes with the standard error.
-    """
-
-    per_month: float
-    se: float
-    span: float
-    quantile: float = 1.96
-
-    @property
-    def change(self) -> float:
-        """Change over the observed time, as the line gives it."""
-        return self.per_month * self.span
-
-    @property
-    def half_width(self) -> float:
-        """Half the 95 % interval of the change per month."""
-        return self.quantile * self.se
-
-    @property
-    def change_half_width(self) -> float:
-        """Half the 95 % interval of the change over the observed time."""
-        return self.half_width * self.span
-
-    @property
-    def sure(self) -> bool:
-        """Whether the slope's 95 % interval leaves out zero."""
-        return abs(self.per_month) > self.half_width
+__all__ = ["FEWEST_PHOTOS", "Rate", "Trend", "fit_trend"]
+FEWEST_PHOTOS = 2
+"""One photo has no rate; two have one, though an unsure one."""
+PATCHINESS_SD = 0.25
+"""Standard deviation of ln(spread within the outline) from photo to photo, by shine, hair and framing. Our own
+estimate from the demo photos, which are few and rendered."""
 
 
 @dataclass(frozen=True)
 class Trend:
-    """The rates of one cycle; `density` is None where bare skin was not always found."""
+    """The rates of one cycle, from its own photos alone.
+
+    `own` is the pigment's own shift, beyond fading, with its parts `own_warmth` and `own_cross`; `density`,
+    `density_at_start` (a straight line) and `fading` are None where bare skin was not always found; `spread` is the
+    rate of ln of the spread of lightness within the outline.
+    """
 
     photos: int
     months: float
@@ -60,57 +36,52 @@ class Trend:
     a: Rate
     b: Rate
     warmth: Rate
-    own_warmth: Rate
+    own: OwnShift
     density: Rate | None
     density_at_start: float | None
+    fading: Fading | None
+    spread: Rate
+
+    @property
+    def own_warmth(self) -> Rate:
+        """The rate of warmth beyond fading."""
+        return self.own.along(0)
+
+    @property
+    def own_cross(self) -> Rate:
+        """The rate across the warmth axis, beyond fading: positive towards yellow-olive, negative pink-violet."""
+        return self.own.along(1)
 
 
-def fit_trend(series: Sequence[Point]) -> Trend | None:
-    """Fit the healed points of a series; None below three photos or where all fall on one day."""
+def fit_trend(series: Sequence[Point], shape: Shape = "exponential", noise: Noise = AS_STATED) -> Trend | None:
+    """Fit the healed points of a series; None below two photos or where all fall on one day."""
     healed = [p for p in series if p.state == "healed"]
     months = np.array([p.months for p in healed])
     if len(healed) < FEWEST_PHOTOS or np.ptp(months) == 0:
         return None
     lab = np.array([p.lab for p in healed])
-    variance = np.array([np.diag(p.covariance) for p in healed])
-    warmth_variance = np.array([WARM_DIRECTION @ p.covariance[1:, 1:] @ WARM_DIRECTION for p in healed])
-    own_warmth = np.array([p.own_warmth for p in healed])
-    lightness, a, b = (_fit_line(months, lab[:, i], variance[:, i]) for i in range(3))
-
-    seen = [p.density for p in healed]
-    seen_sd = [p.density_sd for p in healed]
-    density = start = None
+    covariance = np.array([p.covariance for p in healed])
+    warmth_variance = covariance[:, 1:, 1:] @ WARM_DIRECTION @ WARM_DIRECTION
+    lightness, a, b = (fit_line(months, lab[:, i], covariance[:, i, i], noise).rate for i in range(3))
+    seen, seen_sd = [p.density for p in healed], [p.density_sd for p in healed]
+    density = start = fading = None
     if None not in seen:
         values, sds = np.array(seen, dtype=float), np.array(seen_sd, dtype=float)
-        density = _fit_line(months, values, sds**2)
-        centre, level = np.average(months, weights=sds**-2), np.average(values, weights=sds**-2)
-        start = float(level + density.per_month * (months[0] - centre))
+        since = months - months[0]
+        line = fit_line(since, values, sds**2, noise)
+        density, start = line.rate, line.level
+        fading = fit_fading(since, values, sds, shape, noise)
+    spread = np.log([max(p.reading.pigment.spread[0, 0], 1e-8) for p in healed]) / 2
     return Trend(
         photos=len(healed),
         months=float(np.ptp(months)),
         lightness=lightness,
         a=a,
         b=b,
-        warmth=_fit_line(months, lab[:, 1:] @ WARM_DIRECTION, warmth_variance),
-        own_warmth=_fit_line(months, own_warmth, warmth_variance),
+        warmth=fit_line(months, lab[:, 1:] @ WARM_DIRECTION, warmth_variance, noise).rate,
+        own=fit_own_shift(healed, noise),
         density=density,
         density_at_start=start,
+        fading=fading,
+        spread=fit_line(months, spread, np.full(len(healed), PATCHINESS_SD**2)).rate,
     )
-
-
-def _fit_line(x: np.ndarray, y: np.ndarray, variance: np.ndarray) -> Rate:
-    """Fit y = level + slope·x by weighted least squares.
-
-    The stated variances are believed as much as _TRUST observations would be; where the points scatter more, the
-    error is widened accordingly, never narrowed. It goes with Student's law on as many degrees of freedom. Source:
-    conjugate (scaled inverse χ²) prior for a variance, Gelman et al., Bayesian Data Analysis, section 14.2.
-    """
-    weight = 1 / variance
-    centre = np.sum(weight * x) / np.sum(weight)
-    spread = float(np.sum(weight * (x - centre) ** 2))
-    slope = float(np.sum(weight * (x - centre) * y)) / spread
-    level = float(np.sum(weight * y) / np.sum(weight))
-    misfit = float(np.sum(weight * (y - level - slope * (x - centre)) ** 2))
-    freedom = _TRUST + len(x) - 2
-    scale = max((_TRUST + misfit) / freedom, 1.0)
-    return Rate(slope, float(np.sqrt(scale / spread)), float(np.ptp(x)), float(stdtrit(freedom, 0.975)))

@@ -10,12 +10,14 @@ import numpy as np
 
 from webapp.colorimetry.measured import MeasuredColour
 from webapp.correction.direction import Direction, direct
+from webapp.drift.assessment import Assessment, assess
 from webapp.drift.cycles import Cycle, find_cycles
 from webapp.drift.families import WorkTrend
-from webapp.drift.flags import Flag, judge
+from webapp.drift.flags import Flag
+from webapp.drift.prior import PRACTICE_ALONE, Priors
 from webapp.drift.reading import Reading, SessionFacts
-from webapp.drift.series import Point, make_series
-from webapp.drift.trend import Trend, fit_trend
+from webapp.drift.series import Point
+from webapp.drift.trend import Trend
 from webapp.records.queries import FollowUpRecord, WorkRecord
 from webapp.records.tables import MeasurementRow
 from webapp.settings import Settings
@@ -26,10 +28,28 @@ class CycleVerdict:
     """One cycle and what is to be said of it; the series is empty where there is no baseline."""
 
     cycle: Cycle
-    series: tuple[Point, ...]
-    trend: Trend | None
-    flag: Flag
+    assessment: Assessment
     direction: Direction | None
+
+    @property
+    def series(self) -> tuple[Point, ...]:
+        """Every reading against the baseline."""
+        return self.assessment.series
+
+    @property
+    def trend(self) -> Trend | None:
+        """The rates by the cycle's own photos."""
+        return self.assessment.trend
+
+    @property
+    def flag(self) -> Flag:
+        """The verdict."""
+        return self.assessment.flag
+
+    @property
+    def baseline(self) -> Reading | None:
+        """The reading that all are told from: the cycle's own unless that does not fit the others."""
+        return self.series[0].baseline if self.series else None
 
     @property
     def latest(self) -> Point | None:
@@ -81,11 +101,18 @@ def _reading(record: FollowUpRecord, row: MeasurementRow) -> Reading:
         pigment=measured_pigment(row),
         skin=measured_skin(row),
         sound=row.grade != "retake" or bool(record.follow_up.taken_in_because),
+        kept=bool(record.follow_up.taken_in_because),
     )
 
 
-def judge_work(record: WorkRecord, settings: Settings) -> WorkVerdict:
-    """Judge a work, cycle by cycle."""
+def judge_work(record: WorkRecord, settings: Settings, priors: Priors = PRACTICE_ALONE) -> WorkVerdict:
+    """Judge a work, cycle by cycle; `priors` is what the studio's other works let one expect, and changes no flag."""
+    cycles = cycles_of(record, settings)
+    return WorkVerdict(record, tuple(_judge_cycle(c, record, settings, priors) for c in cycles))
+
+
+def cycles_of(record: WorkRecord, settings: Settings) -> tuple[Cycle, ...]:
+    """Give a work's cycles."""
     # What an earlier session put in is still there, so a cycle's families are those of all pigment so far.
     so_far = [p.family for s in record.sessions for p in s.pigments]
     counts = accumulate(len(s.pigments) for s in record.sessions)
@@ -97,23 +124,22 @@ def judge_work(record: WorkRecord, settings: Settings) -> WorkVerdict:
             technique=s.session.technique,
             artist=s.session.artist,
             families=tuple(so_far[:count]),
+            baseline=s.session.baseline_follow_up_id,
         )
         for s, count in zip(record.sessions, counts, strict=True)
     ]
     readings = [_reading(f, f.measurement) for f in record.follow_ups if f.measurement is not None]
-    cycles = find_cycles(sessions, readings, settings.healing_days)
-    return WorkVerdict(record, tuple(_judge_cycle(c, settings) for c in cycles))
+    return find_cycles(sessions, readings, settings.healing_days)
 
 
-def _judge_cycle(cycle: Cycle, settings: Settings) -> CycleVerdict:
-    series = make_series(cycle)
-    trend = fit_trend(series)
-    healed = [p for p in series if p.state == "healed"]
+def _judge_cycle(cycle: Cycle, record: WorkRecord, settings: Settings, priors: Priors) -> CycleVerdict:
+    assessed = assess(cycle, settings.thresholds, priors, record.work.site, record.client.id or 0)
+    healed = [p for p in assessed.series if p.state == "healed"]
     direction = None
     if len(healed) > 1:
         change = healed[-1].comparison.best
         direction = direct(change.after, change.before, change.covariance)
-    return CycleVerdict(cycle, series, trend, judge(series, trend, settings.thresholds), direction)
+    return CycleVerdict(cycle, assessed, direction)
 
 
 def family_trends(verdicts: Sequence[WorkVerdict]) -> list[WorkTrend]:

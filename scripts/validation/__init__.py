@@ -1,0 +1,1 @@
+"""Simulated studios with known rates, and what the almanac makes of them."""
