@@ -3,6 +3,7 @@ import pytest
 from scipy import stats
 
 from webapp.drift.families import FEWEST_CLIENTS, WorkTrend, summarise_families
+from webapp.drift.own_shift import OwnShift
 from webapp.drift.trend import Rate, Trend
 
 
@@ -19,9 +20,11 @@ def work(
         a=rate,
         b=rate,
         warmth=rate,
-        own_warmth=Rate(warmth / 2, 0.05, 12),
+        own=OwnShift(np.array([warmth / 2, 0.0]), 0.05**2 * np.eye(2), 12, float("inf")),
         density=loss,
         density_at_start=None if density is None else 0.5,
+        fading=None,
+        spread=Rate(0.0, 0.02, 12),
     )
     return WorkTrend(number if client is None else client, number, family, trend)
 

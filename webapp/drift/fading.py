@@ -93,9 +93,9 @@ def fit_fading(
     misfit = float(np.sum(weight * (seen - start * curve) ** 2))
     freedom = len(months) - 2
     stated = float(np.sqrt(np.linalg.inv(information)[1, 1]))
-    se = stated * float(np.sqrt(noise.factor(misfit, freedom)))
+    factor, known = noise.weigh(misfit, freedom)
     span = float(np.ptp(months))
-    return Fading(shape, Rate(rate, se, span, noise.trust + freedom, stated), start, misfit, len(months))
+    return Fading(shape, Rate(rate, stated * float(np.sqrt(factor)), span, known, stated), start, misfit, len(months))
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from webapp.drift.flags import Flag, FlagKind
+from webapp.drift.flags import DRIFTS, Flag, FlagKind
 from webapp.drift.next_photo import NextPhoto
 from webapp.drift.outliers import MOVED, ODD
 from webapp.drift.outlook import AHEAD_MONTHS
@@ -228,7 +228,7 @@ def _changes(case: Case, flag: Flag) -> str:
         f"One more photo {ahead.weeks} weeks after the latest would narrow the yearly rate of warmth from "
         f"± {ahead.half_width:.1f} to ± {ahead.half_width_then:.1f}"
     )
-    return words + ("; reading like the baseline, it would speak against the flag." if flag.severity > 1 else ".")
+    return words + ("; reading like the baseline, it would speak against the flag." if flag.kind in DRIFTS else ".")
 
 
 def signed(value: float, plus: str = "") -> str:

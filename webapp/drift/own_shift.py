@@ -119,9 +119,9 @@ def fit_own_shift(healed: Sequence[Point], noise: Noise = AS_STATED) -> OwnShift
     solution = np.linalg.solve(information, design.T @ inverse @ values)
     rest = values - design @ solution
     misfit, loose = float(rest @ inverse @ rest), 2 * (count - 2)
-    factor = noise.factor(misfit, loose)
+    factor, known = noise.weigh(misfit, loose)
     covariance = np.linalg.inv(information)[2:, 2:] * factor
-    return OwnShift(solution[2:], covariance, float(np.ptp(months)), noise.trust + loose, misfit, loose, factor)
+    return OwnShift(solution[2:], covariance, float(np.ptp(months)), known, misfit, loose, factor)
 
 
 def _hue(shift: Floats) -> Floats:

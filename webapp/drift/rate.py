@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 import numpy as np
-from scipy.special import ndtr, stdtr, stdtrit
+from scipy.special import chdtrc, ndtr, stdtr, stdtrit
 
 from webapp.colorimetry.encodings import Floats
 
@@ -29,7 +29,18 @@ class Noise:
         """
         return (self.trust * self.scale + misfit) / (self.trust + freedom)
 
+    def weigh(self, misfit: float, freedom: int) -> tuple[float, float]:
+        """Give the factor on stated variances, and the degrees of freedom that it is known with.
 
+        Where the photos scatter so much that what is believed would explain it in three of a thousand cases only, the
+        belief is dropped and their own scatter alone counts: under a wild light nothing may look sure.
+        """
+        if freedom > 0 and chdtrc(freedom, misfit / self.scale) < _BEYOND_BELIEF:
+            return misfit / freedom, float(freedom)
+        return self.factor(misfit, freedom), self.trust + freedom
+
+
+_BEYOND_BELIEF = 0.003
 AS_STATED = Noise()
 
 
@@ -112,8 +123,8 @@ def fit_line(months: Floats, values: Floats, covariance: Floats, noise: Noise = 
     misfit = float(rest @ inverse @ rest)
     freedom = len(months) - 2
     stated = float(np.sqrt(np.linalg.inv(information)[1, 1]))
-    se = stated * float(np.sqrt(noise.factor(misfit, freedom)))
-    rate = Rate(float(solution[1]), se, float(np.ptp(months)), float(noise.trust + freedom), stated)
+    factor, known = noise.weigh(misfit, freedom)
+    rate = Rate(float(solution[1]), stated * float(np.sqrt(factor)), float(np.ptp(months)), known, stated)
     return Line(float(solution[0]), rate, misfit)
 
 
