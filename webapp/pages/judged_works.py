@@ -156,7 +156,8 @@ _LEAST_DENSITY = 0.1
 
 
 def _flag(told: dict[str, Any]) -> Flag:
-    return Flag(**{f.name: told[f.name] for f in fields(Flag)})
+    # JSON knows no tuples.
+    return Flag(**{f.name: tuple(v) if isinstance(v := told[f.name], list) else v for f in fields(Flag)})
 
 
 def _present(told: dict[str, Any]) -> Present | None:
