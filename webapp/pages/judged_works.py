@@ -157,7 +157,8 @@ _LEAST_DENSITY = 0.1
 
 def _flag(told: dict[str, Any]) -> Flag:
     # JSON knows no tuples.
-    return Flag(**{f.name: tuple(v) if isinstance(v := told[f.name], list) else v for f in fields(Flag)})
+    known: dict[str, Any] = {f.name: told[f.name] for f in fields(Flag)}
+    return Flag(**known | {"passed": tuple(told["passed"])})
 
 
 def _present(told: dict[str, Any]) -> Present | None:
