@@ -11,6 +11,7 @@ from webapp.colorimetry.encodings import Floats
 from webapp.colorimetry.measured import MeasuredColour
 from webapp.colorimetry.neutral import NeutralFit, fit_neutral
 from webapp.photo.card import Patch, PatchReading, read_patches
+from webapp.photo.doubtful import file_reasons, is_colourless, smoothness_reasons
 from webapp.photo.light import LightCourse, light_course
 from webapp.photo.polygon import MarkUnusable
 from webapp.photo.quality import Quality, card_reasons, grade_photo, region_reasons
@@ -79,8 +80,10 @@ def measure(photo: Photo, outline: Floats, patches: Sequence[Patch], swatch: boo
     }
     skin = colour_of.get("skin")
     reasons = list(card_reasons(readings, fit, light))
+    reasons += file_reasons(photo)
     if not swatch:
-        reasons += region_reasons(region, None if skin is None else skin.lab)
+        reasons += region_reasons(region, None if skin is None else skin.lab, is_colourless(region))
+        reasons += smoothness_reasons(region)
     return Measurement(
         pigment=colour_of["pigment"],
         outline=colour_of["outline"],

@@ -106,8 +106,8 @@ def card_reasons(readings: Sequence[PatchReading], fit: NeutralFit, light: Light
         )
 
 
-def region_reasons(region: Region, skin_lab: Floats | None) -> Iterator[Reason]:
-    """Say what is wrong with the outlined work and the skin round it."""
+def region_reasons(region: Region, skin_lab: Floats | None, colourless: bool = False) -> Iterator[Reason]:
+    """Say what is wrong with the outlined work and the skin round it; of a `colourless` photo not that skin is grey."""
     pigmented, outlined = int(region.pigmented.sum()), max(int(region.outlined.sum()), 1)
     if region.thickness < 8 or region.photo_pixels(region.pigmented) < 150:
         yield Reason(
@@ -133,14 +133,19 @@ def region_reasons(region: Region, skin_lab: Floats | None) -> Iterator[Reason]:
         )
         return
     h, c, lightness = float(hue(skin_lab)), float(chroma(skin_lab)), float(skin_lab[0])
-    if not (20 <= h <= 88 and 6 <= c <= 42 and 18 <= lightness <= 88):
+    if colourless:
+        yield Reason(
+            "retake",
+            "The photo is black and white, so it holds no colour to measure. Choose the original in colour.",
+        )
+    elif not (20 <= h <= 88 and 6 <= c <= 42 and 18 <= lightness <= 88):
         yield Reason(
             "retake",
             "With this card box the skin comes out in a colour that skin does not have "
             f"(L* {lightness:.0f}, C* {c:.0f}, h {h:.0f}°). Check that the box lies on the card's grey, that the card "
-            "is a neutral one and that it lies in the same light as the skin.",
+            "is a neutral one and lies in the same light as the skin, and that no filter has toned the photo.",
         )
-    if _is_blurred(region):
+    if is_blurred(region):
         yield Reason(
             "usable",
             "The photo is blurred, so pigment and skin run into each other. Hold still and tap to focus.",
@@ -158,7 +163,8 @@ _BLURRED = (0.007, 0.45)
 together less, as a share of their coarser detail, than the second. From the demo photos, sharp and blurred."""
 
 
-def _is_blurred(region: Region) -> bool:
+def is_blurred(region: Region) -> bool:
+    """Say whether work and skin run into each other, from how little fine detail they hold beside coarser."""
     light = np.log(np.maximum(region.linear @ SRGB.to_xyz[1].astype(np.float32), 1e-5))
     fine = light - gaussian_filter(light, 1.0)
     coarse = gaussian_filter(light, 1.5) - gaussian_filter(light, 4.0)

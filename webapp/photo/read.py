@@ -37,13 +37,15 @@ class PhotoUnreadable(ValueError):
 class Photo:
     """A photo in memory, upright, and how to read its pixels as light.
 
-    `pixels` are (height, width, 3) code values of 8 or 16 bits, whole or handed out box by box.
+    `pixels` are (height, width, 3) code values of 8 or 16 bits, whole or handed out box by box. `from_camera` is
+    False where the file names no camera and no exposure.
     """
 
     pixels: NDArray[np.uint8] | NDArray[np.uint16] | StoredImage
     encoding: Encoding
     taken: datetime | None
     notes: tuple[str, ...] = ()
+    from_camera: bool = True
 
     @property
     def width(self) -> int:
@@ -121,7 +123,7 @@ def read_photo(content: bytes, max_pixels: int = MAX_PIXELS) -> Photo:
     if image.mode in ("1", "L", "LA") or image.mode.startswith(("I", "F")):
         raise PhotoUnreadable("The photo is black and white, so it holds no colour to measure. Choose the original.")
 
-    taken = _taken(image)
+    taken, from_camera = _taken(image), _from_camera(image)
     try:
         heif = _heif_pixels(image, content)
         orientation = 1 if heif is not None else _load(image)
@@ -146,8 +148,9 @@ def read_photo(content: bytes, max_pixels: int = MAX_PIXELS) -> Photo:
     else:
         notes = ("The photo's colour profile cannot be understood, so it is read as sRGB.",)
     if heif is not None:
-        return Photo(heif, encoding, taken, notes)
-    return Photo(StoredImage(rgb if rgb.mode == "RGB" else rgb.convert("RGB"), orientation), encoding, taken, notes)
+        return Photo(heif, encoding, taken, notes, from_camera)
+    stored = StoredImage(rgb if rgb.mode == "RGB" else rgb.convert("RGB"), orientation)
+    return Photo(stored, encoding, taken, notes, from_camera)
 
 
 def _load(image: Image.Image) -> int:
@@ -186,3 +189,15 @@ def _taken(image: Image.Image) -> datetime | None:
         return datetime.strptime(str(details[ExifTags.Base.DateTimeOriginal]).strip(), "%Y:%m:%d %H:%M:%S")
     except Exception:  # broken metadata fails in many ways, and says nothing of the pixels
         return None
+
+
+def _from_camera(image: Image.Image) -> bool:
+    """Say whether the file names a camera or an exposure, as a camera's own does and a screenshot's does not."""
+    try:
+        noted = image.getexif()
+        details = noted.get_ifd(ExifTags.IFD.Exif)
+        return bool(noted.get(ExifTags.Base.Make) or noted.get(ExifTags.Base.Model)) or (
+            ExifTags.Base.ExposureTime in details or ExifTags.Base.FNumber in details
+        )
+    except Exception:  # broken metadata fails in many ways, and says nothing of the pixels
+        return False
