@@ -21,10 +21,13 @@ from webapp.pages import (
     new_photo,
     new_work,
     pictures,
+    questionings,
     sessions,
     shelf,
+    skin,
     sorry,
     start,
+    timeline,
     works,
 )
 from webapp.pages.guard import Guard
@@ -40,6 +43,9 @@ ROUTERS = (
     clients,
     consents,
     merging,
+    timeline,
+    skin,
+    questionings,
     new_work,
     works,
     sessions,
