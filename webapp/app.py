@@ -9,6 +9,7 @@ from sqlmodel import select
 
 from webapp.pages import (
     about,
+    aims,
     card_print,
     cards,
     client_list,
@@ -48,6 +49,7 @@ ROUTERS = (
     questionings,
     new_work,
     works,
+    aims,
     sessions,
     follow_ups,
     new_photo,
