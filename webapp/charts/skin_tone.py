@@ -39,12 +39,20 @@ def skin_tone_chart(points: Sequence[TonePoint], width: Width) -> str:
     )
     scale = alt.Scale(domain=[low, high], nice=False)
     y = alt.Y("angle:Q", title="← darker · ITA, ° · lighter →", scale=scale, axis=alt.Axis(tickCount=6, grid=False))
-    borders = [{"angle": a, "name": f"{name} above", "year": first - room} for a, name in _BORDERS if low < a < high]
-    lines = alt.Chart(alt.Data(values=borders)).mark_rule(color=QUIET, strokeDash=[2, 3]).encode(y=y)
-    names = (
-        alt.Chart(alt.Data(values=borders))
-        .mark_text(align="left", dx=4, dy=-7, color=INK)
-        .encode(x=x, y=y, text="name:N")
+    borders = {angle: name for angle, name in _BORDERS if low < angle < high}
+    named = "{" + ", ".join(f"'{angle:g}': '{name}'" for angle, name in borders.items()) + "}"
+    classes = alt.Axis(
+        orient="right",
+        values=list(borders),
+        labelExpr=f"{named}[datum.value] + ' ↑'",
+        grid=False,
+        ticks=False,
+        title=None,
+    )
+    lines = (
+        alt.Chart(alt.Data(values=[{"angle": angle} for angle in borders]))
+        .mark_rule(color=QUIET, strokeDash=[2, 3])
+        .encode(y=alt.Y("angle:Q", scale=scale, axis=classes))
     )
     rows = [
         {"year": p.year, "angle": p.angle, "low": p.angle - p.sd, "high": p.angle + p.sd, "fill": p.colour}
@@ -55,5 +63,6 @@ def skin_tone_chart(points: Sequence[TonePoint], width: Width) -> str:
     dots = base.mark_point(size=130, opacity=1, strokeWidth=1.4, stroke=INK).encode(
         x=x, y=y, fill=alt.Fill("fill:N", scale=None, legend=None)
     )
-    layers = [lines, names, bars, dots] if borders else [bars, dots]
-    return to_svg(alt.layer(*layers).properties(width=WIDTHS[width], height=_HEIGHT), width)
+    measured = alt.layer(bars, dots)
+    chart = alt.layer(lines, measured).resolve_axis(y="independent") if borders else measured
+    return to_svg(chart.properties(width=WIDTHS[width], height=_HEIGHT), width)

@@ -38,6 +38,7 @@ def aim_choices(rows: DatabaseSession, verdict: WorkVerdict) -> list[AimChoice]:
     present = present_skin(verdict)
     baselines = {c.baseline.key: c.cycle.session for c in verdict.cycles if c.baseline is not None}
     anchored = {p.reading.key: p.lab for c in verdict.cycles[-1:] for p in c.series}
+    healing = {r.key for c in verdict.cycles for r in c.cycle.healing}
     offered, photos = [], []
     for item in reversed(verdict.record.follow_ups):
         if item.measurement is None:
@@ -52,7 +53,8 @@ def aim_choices(rows: DatabaseSession, verdict: WorkVerdict) -> list[AimChoice]:
             words = f"the baseline of {day}, after the {session.kind} of {plain_day(session.on)}"
             offered.append(AimChoice(f"baseline-{key}", "baseline", words, _triple(lab)))
         else:
-            photos.append(AimChoice(f"photo-{key}", "photo", f"the photo of {day}", _triple(lab)))
+            words = f"the photo of {day}{', still healing then' if key in healing else ''}"
+            photos.append(AimChoice(f"photo-{key}", "photo", words, _triple(lab)))
     return offered + photos + _swatches(rows)
 
 
