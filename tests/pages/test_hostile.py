@@ -15,7 +15,19 @@ READ = [
     "/clients/{}",
     "/clients/{}/edit",
     "/clients/{}/withdraw",
+    "/clients/{}/consents",
+    "/clients/{}/consents/print",
+    "/clients/{}/history",
+    "/clients/{}/skin",
+    "/clients/{}/skin.svg",
+    "/clients/{}/questions",
+    "/clients/{}/merge",
+    "/clients/{}/merge/1",
     "/clients/{}/works/new",
+    "/works/{}/aim",
+    "/works/{}/aim/spot?follow_up=1",
+    "/works/{}/sheet",
+    "/works/{}/sheet.pdf",
     "/works/{}",
     "/works/{}/sessions/new",
     "/works/{}/follow-ups/new",
@@ -30,7 +42,10 @@ WRITE = [
     "/clients/{}/edit",
     "/clients/{}/consent",
     "/clients/{}/withdraw",
+    "/clients/{}/questions",
+    "/clients/{}/merge/1",
     "/clients/{}/works/new",
+    "/works/{}/aim",
     "/works/{}/sessions/new",
     "/works/{}/follow-ups/new",
     "/sessions/{}",
@@ -111,7 +126,11 @@ def test_a_text_comes_back_as_it_was_typed_and_does_nothing(studio: Studio, text
     studio.browser.post("/pigments", data={"name": text + "2", "family": "hybrid", "note": text})
     studio.measure(photo, note=text)
     assert Page(studio.browser.get(f"/clients/{client}/edit")).fields["alias"].replace("\ufffd", "\x00") == text
-    for address in ("/", "/clients/1", "/works/1", "/sessions/1", "/follow-ups/1", "/follow-ups/1/marks", "/pigments"):
+    pages = ["/", "/clients/1", "/works/1", "/sessions/1", "/follow-ups/1", "/follow-ups/1/marks", "/pigments"]
+    pages += ["/clients", "/clients/found", "/clients/1/history", "/clients/1/skin", "/clients/1/consents/print"]
+    pages += ["/clients/1/merge", "/works/1/aim", "/works/1/sheet"]
+    assert studio.browser.get("/works/1/sheet.pdf").content.startswith(b"%PDF")
+    for address in pages:
         answer = studio.browser.get(address)
         assert answer.status_code == 200
         assert "<script>alert" not in answer.text

@@ -24,6 +24,7 @@ def test_answers_are_kept_with_their_day(studio: Studio) -> None:
     page = Page(studio.browser.get("/clients/1/questions"))
     assert "Answered with yes: Blood thinners, or bleeding that is slow to stop. Ask a doctor" in page.words
     assert "Common practice, no source" in page.words
+    assert "Answered with yes: Blood thinners" in Page(studio.browser.get("/clients/1")).words
 
 
 def test_a_change_is_a_new_asking_that_starts_from_the_last(studio: Studio) -> None:

@@ -104,18 +104,27 @@ def test_discarding_twice_is_no_error(files: PhotoFiles) -> None:
     assert everything(files) == []
 
 
+def test_a_picture_that_comes_after_its_photo_was_discarded_is_not_kept(files: PhotoFiles) -> None:
+    files.keep(CONTENT)
+    files.discard(DIGEST)
+    files.keep_derived(DIGEST, "whole.jpg", b"made while the photo was being deleted")
+    assert everything(files) == []
+
+
 def test_only_the_pictures_of_one_follow_up_are_dropped(files: PhotoFiles) -> None:
+    files.settle(files.keep(CONTENT))
     for name in ("1-old-a.jpg", "1-new-a.jpg", "12-old-a.jpg", "whole.jpg"):
         files.keep_derived(DIGEST, name, b"picture")
     files.drop_derived(DIGEST, "1-", keep="1-new")
-    assert everything(files) == sorted(f"{DIGEST}-{n}" for n in ("1-new-a.jpg", "12-old-a.jpg", "whole.jpg"))
+    left = (f"{DIGEST}-{name}" for name in ("1-new-a.jpg", "12-old-a.jpg", "whole.jpg"))
+    assert everything(files) == sorted([DIGEST, *left])
 
 
 def test_a_start_clears_away_what_a_crash_left_half_written(files: PhotoFiles) -> None:
     files.settle(files.keep(CONTENT))
     (files.path(DIGEST).parent / ".part-abc").write_bytes(b"half")
     (files.derived / ".part-xyz").write_bytes(b"half")
-    files.keep_derived("0" * 64, "whole.jpg", b"of a photo that is gone")
+    files.derived_path("0" * 64, "whole.jpg").write_bytes(b"of a photo that is gone")
     files.keep_derived(DIGEST, "whole.jpg", b"picture")
     files.sweep({DIGEST})
     assert everything(files) == sorted([DIGEST, f"{DIGEST}-whole.jpg"])

@@ -9,8 +9,10 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from sqlmodel import Session as DatabaseSession
 
 from webapp.pages.consents import WORDS, statuses
+from webapp.pages.contraindications import QUESTIONS, needs_care
 from webapp.pages.form import Form
 from webapp.pages.judged_works import fresh
+from webapp.pages.questionings import askings
 from webapp.pages.render import page
 from webapp.pages.studio import Rows, SentForm, StudioSettings, found
 from webapp.records import queries
@@ -68,6 +70,7 @@ def show_client(request: Request, rows: Rows, settings: StudioSettings, client_i
         client=client,
         judged=fresh(rows, settings, client_id),
         statuses=statuses(rows, client_id),
+        care=[QUESTIONS.get(key, key) for asking in askings(rows, client_id)[:1] for key in needs_care(asking.answers)],
     )
 
 

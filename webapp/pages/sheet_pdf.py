@@ -17,6 +17,8 @@ _WIDTH, _HEIGHT, _EDGE, _GAP = 595.0, 842.0, 42.0, 22.0
 _COLUMN = (_WIDTH - 2 * _EDGE - _GAP) / 2
 _SIZE, _LEADING = 9.6, 1.36
 _SMALLEST = 0.5
+_NO_SIGN = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+"""What XML 1.0 (section 2.2) has no place for."""
 FOOTER = (
     "Made with a record-keeping and colour tool, no medical device; it diagnoses nothing. Each photo is balanced on "
     "the grey card in it, in the same way."
@@ -33,7 +35,7 @@ class _Page:
     def text(self, x: float, y: float, words: str, width: float, factor: float = 1.0, bold: bool = False) -> float:
         """Write a text from y downwards; give the y below it."""
         size = self.size * factor
-        for line in broken(words, size, width, bold):
+        for line in broken(_NO_SIGN.sub(" ", words), size, width, bold):
             y += size * _LEADING
             weight = ' font-weight="700"' if bold else ""
             self.parts.append(

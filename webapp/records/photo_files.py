@@ -91,9 +91,15 @@ class PhotoFiles:
         return self.derived / f"{sha256}-{name}"
 
     def keep_derived(self, sha256: str, name: str, content: bytes) -> None:
-        """Store a derived picture; a full disk is no matter, since it can be made again."""
+        """Store a derived picture; a full disk is no matter, since it can be made again.
+
+        A photo may be deleted while its picture is made: the photo goes first and then its pictures, so a picture
+        that comes too late sees here that the photo is gone, and goes too.
+        """
         with contextlib.suppress(OSError):
             _write_whole(self.derived_path(sha256, name), content)
+            if not self.path(sha256).exists():
+                self.derived_path(sha256, name).unlink(missing_ok=True)
 
 
 def _write_whole(target: Path, content: bytes) -> None:
