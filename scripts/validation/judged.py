@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from validation.studios import Studio, TrueWork
+from validation.studios import TrueWork
 from webapp.drift.assessment import Assessment, assess
 from webapp.drift.cycles import Cycle, find_cycles
 from webapp.drift.outliers import judged_series
@@ -12,14 +13,6 @@ from webapp.drift.prior import KnownRates, Priors, rates_of
 from webapp.drift.rate import noise_of
 from webapp.drift.thresholds import Thresholds
 from webapp.drift.trend import fit_trend
-
-
-@dataclass(frozen=True)
-class Judged:
-    """A work and its assessment."""
-
-    truth: TrueWork
-    assessment: Assessment
 
 
 @dataclass(frozen=True)
@@ -36,22 +29,21 @@ def cycle_of(work: TrueWork, photos: int | None = None) -> Cycle:
     return cycle
 
 
-def learn(studio: Studio, own_noise: bool) -> Expected:
+def learn(works: Sequence[TrueWork], own_noise: bool) -> Expected:
     """Give what the studio's usual works let one expect, by the almanac's own reckoning."""
-    series = [judged_series(cycle_of(w)) for w in studio.works]
+    series = [judged_series(cycle_of(w)) for w in works]
     thresholds = Thresholds()
     if own_noise:
         fits = [(t.own.misfit, t.own.loose) for s in series if (t := fit_trend(s)) is not None]
         thresholds = Thresholds(noise_scale=noise_of(fits).scale)
     known = [
         KnownRates(w.client, w.family, w.session.technique, "brow", rates_of(trend))
-        for w, s in zip(studio.works, series, strict=True)
+        for w, s in zip(works, series, strict=True)
         if (trend := fit_trend(s, noise=thresholds.noise)) is not None
     ]
     return Expected(Priors(known), thresholds)
 
 
-def judge_work(work: TrueWork, expected: Expected, photos: int | None = None) -> Judged:
+def judge_work(work: TrueWork, expected: Expected, photos: int | None = None) -> Assessment:
     """Assess a work as the almanac does, by its first photos only where asked."""
-    cycle = cycle_of(work, photos)
-    return Judged(work, assess(cycle, expected.thresholds, expected.priors, "brow", work.client))
+    return assess(cycle_of(work, photos), expected.thresholds, expected.priors, "brow", work.client)

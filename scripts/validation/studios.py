@@ -9,12 +9,13 @@ lie is our own invention.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
 
 from webapp.colorimetry.density import density
+from webapp.colorimetry.difference import delta_e_00
 from webapp.colorimetry.encodings import Floats
 from webapp.colorimetry.lab import lab_to_linear, linear_to_lab
 from webapp.colorimetry.measured import MeasuredColour
@@ -34,6 +35,7 @@ _PIXELS = 20_000
 SPREAD_SD = 0.12
 _TAN = np.array([0.25, 0.38, 0.45])
 _RED = np.array([0.05, 1.0, 0.75])
+_PIXEL = np.array([0.35, 0.2, 0.25])
 
 
 @dataclass(frozen=True)
@@ -49,19 +51,13 @@ class TrueWork:
     colours: Floats
     readings: tuple[Reading, ...]
     session: SessionFacts
-    kind: str = "usual"
 
 
-@dataclass(frozen=True)
-class Studio:
-    """A studio's usual works, and works of known drift that are put to the test among them."""
+def draw_studio(rng: np.random.Generator, works: int, noise: float) -> list[TrueWork]:
+    """Draw a studio's works: its families' rates, how far its works lie apart, its clients and their works.
 
-    works: tuple[TrueWork, ...]
-    probes: tuple[TrueWork, ...] = field(default=())
-
-
-def draw_studio(rng: np.random.Generator, works: int) -> Studio:
-    """Draw a studio: its families' rates, how far its works lie apart, its clients and their works."""
+    `noise` is how many times ANCHORED_CAMERA_SD the photos scatter.
+    """
     warmth = {f: rng.normal(w, 0.8) for f, w in _WARMTH_A_YEAR.items()}
     cross = {f: rng.normal(0, 0.6) for f in FAMILIES}
     fading = {f: np.log(2) / (h * np.exp(rng.normal(0, 0.25))) for f, h in _HALF_LIFE.items()}
@@ -71,24 +67,40 @@ def draw_studio(rng: np.random.Generator, works: int) -> Studio:
     while len(drawn) < works:
         client += 1
         family = str(rng.choice(FAMILIES))
-        skin = _draw_skin(rng)
-        months = _draw_visits(rng, int(rng.integers(2, 11)))
+        skin = draw_skin(rng)
+        months = draw_visits(rng, int(rng.integers(2, 11)))
         for _ in range(int(rng.integers(1, 3))):
             own = (rng.normal(warmth[family], apart) / 12, rng.normal(cross[family], apart) / 12)
             rate = fading[family] * max(rng.normal(1, 0.35), 0.1)
-            drawn.append(draw_work(rng, client, family, skin, own, rate, months))
-    return Studio(tuple(drawn[:works]))
+            drawn.append(draw_work(rng, client, family, skin, own, rate, months, noise))
+    return drawn[:works]
 
 
-def _draw_visits(rng: np.random.Generator, photos: int) -> Floats:
+def warmth_for(start: Floats, distance: float, sign: int) -> float:
+    """Give the change of warmth that makes a ΔE00 from a (3,) colour, towards the warm (1) or the cool side (−1)."""
+    low, high = 0.0, 30.0
+    for _ in range(40):
+        middle = (low + high) / 2
+        turned = start + sign * middle * np.array([0.0, *WARM_DIRECTION])
+        low, high = (middle, high) if delta_e_00(start, turned) < distance else (low, middle)
+    return sign * middle
+
+
+def draw_visits(rng: np.random.Generator, photos: int) -> Floats:
     """Visits a cycle: the healed check, then every two to eight months."""
     gaps = rng.uniform(2.0, 8.0, photos - 1) * min(1.0, 40 / (5 * photos))
     return np.concatenate([[0.0], np.cumsum(gaps)]) + rng.uniform(1.2, 2.2)
 
 
-def _draw_skin(rng: np.random.Generator) -> Floats:
+def draw_skin(rng: np.random.Generator) -> Floats:
     lightness = rng.uniform(45, 70)
     return np.array([lightness, rng.uniform(8, 13), rng.uniform(13, 20)])
+
+
+def draw_start(rng: np.random.Generator, family: str, skin: Floats) -> Floats:
+    """Draw the colour of a healed work of a family on a skin."""
+    a, b = _COLOURS[family]
+    return np.array([rng.uniform(0.55, 0.68) * skin[0], a + rng.normal(0, 2), b + rng.normal(0, 2)])
 
 
 def draw_work(
@@ -99,22 +111,19 @@ def draw_work(
     own: tuple[float, float],
     fading: float,
     months: Floats,
-    kind: str = "usual",
+    noise: float,
+    start: Floats | None = None,
 ) -> TrueWork:
     """Draw a work of known rates, photographed at (n,) months since its session."""
-    a, b = _COLOURS[family]
-    deep = rng.uniform(0.55, 0.68) * skin[0]
-    start = np.array([deep, a + rng.normal(0, 2), b + rng.normal(0, 2)])
+    if start is None:
+        start = draw_start(rng, family, skin)
     since = months - months[0]
     colours = _fade_to(start, skin, float(density(start, skin)) * np.exp(-fading * since))
     colours[:, 1:] += np.outer(since, own[0] * WARM_DIRECTION + own[1] * CROSS_DIRECTION)
     born = int(rng.integers(0, 365))
-    readings = tuple(
-        _photograph(rng, i, born, float(m), colour, skin, tan)
-        for i, (m, colour, tan) in enumerate(zip(months, colours, _tan(rng, months), strict=True))
-    )
+    readings = _photograph(rng, born, months, colours, skin, _tan(rng, months), noise)
     session = SessionFacts(1, _START + timedelta(days=born), "first session", "powder brow", families=(family,))
-    return TrueWork(client, family, own, fading, months, colours, readings, session, kind)
+    return TrueWork(client, family, own, fading, months, colours, readings, session)
 
 
 def _fade_to(start: Floats, skin: Floats, wanted: Floats) -> Floats:
@@ -133,19 +142,28 @@ def _tan(rng: np.random.Generator, months: Floats) -> Floats:
 
 
 def _photograph(
-    rng: np.random.Generator, key: int, born: int, months: float, pigment: Floats, skin: Floats, tan: float
-) -> Reading:
-    shared = np.log(lab_to_linear(skin + rng.normal(0, CAMERA_SD))) - np.log(lab_to_linear(skin)) - tan * _TAN
-    red = -abs(rng.normal(0, 0.04)) * _RED
-    own = pigment + rng.normal(0, ANCHORED_CAMERA_SD / np.sqrt(2))
-    seen = (
-        linear_to_lab(lab_to_linear(own) * np.exp(shared + rng.uniform(0.5, 1) * red)),
-        linear_to_lab(lab_to_linear(skin) * np.exp(shared + red)),
+    rng: np.random.Generator, born: int, months: Floats, colours: Floats, skin: Floats, tan: Floats, noise: float
+) -> tuple[Reading, ...]:
+    """Photograph a work at (n,) months, where it has (n, 3) colours and its skin an (n,) tan."""
+    count = len(months)
+    cast = lab_to_linear(skin + rng.normal(0, CAMERA_SD, (count, 3))) / lab_to_linear(skin)
+    gain = cast * np.exp(-np.outer(tan, _TAN))
+    red = -np.outer(np.abs(rng.normal(0, 0.04, count)), _RED)
+    own = colours + rng.normal(0, noise * ANCHORED_CAMERA_SD / np.sqrt(2), (count, 3))
+    share = rng.uniform(0.5, 1, (count, 1))
+    dark = linear_to_lab(lab_to_linear(own) * gain * np.exp(share * red))
+    bare = linear_to_lab(lab_to_linear(skin) * gain * np.exp(red))
+    spread = np.exp(rng.normal(0, SPREAD_SD, count))
+    return tuple(
+        Reading(
+            i,
+            _START + timedelta(days=born + round(float(m) * DAYS_A_MONTH)),
+            _measured(rng, dark[i], _PIXEL * spread[i]),
+            _measured(rng, bare[i], _PIXEL * 0.5),
+        )
+        for i, m in enumerate(months)
     )
-    pixel = np.array([0.35, 0.2, 0.25])
-    spread = float(np.exp(rng.normal(0, SPREAD_SD)))
-    dark, bare = (
-        MeasuredColour(lab + rng.normal(0, pixel * s), np.diag((pixel * s) ** 2), np.diag(CAMERA_SD**2), _PIXELS)
-        for lab, s in zip(seen, (spread, 0.5), strict=True)
-    )
-    return Reading(key, _START + timedelta(days=born + round(months * DAYS_A_MONTH)), dark, bare)
+
+
+def _measured(rng: np.random.Generator, lab: Floats, sd: Floats) -> MeasuredColour:
+    return MeasuredColour(lab + rng.normal(0, sd), np.diag(sd**2), np.diag(CAMERA_SD**2), _PIXELS)
