@@ -10,6 +10,7 @@ from sqlmodel import select
 from webapp.pages import (
     about,
     aims,
+    baselines,
     card_print,
     cards,
     client_list,
@@ -29,6 +30,7 @@ from webapp.pages import (
     skin,
     sorry,
     start,
+    thresholds,
     timeline,
     works,
 )
@@ -58,6 +60,8 @@ ROUTERS = (
     marking,
     pictures,
     families,
+    baselines,
+    thresholds,
     shelf,
     cards,
     card_print,
@@ -72,6 +76,7 @@ def make_app(settings: Settings) -> FastAPI:
     app.state.photo_files = PhotoFiles(settings.photos, settings.derived)
     app.state.engine = open_database(settings.database, settings.kind)
     with DatabaseSession(app.state.engine) as rows:
+        app.state.settings = thresholds.with_stored(settings, rows)
         app.state.photo_files.sweep(set(rows.exec(select(PhotoFile.sha256))))
         if rows.exec(select(Card)).first() is None:
             rows.add(Card(name="18 % grey card", patches=[list(GREY_CARD)]))

@@ -32,12 +32,12 @@ class Verdicts:
     naive_months: list[float] = field(default_factory=list)
 
     def test_studio(self, rng: np.random.Generator, expected: Expected, noise: float) -> None:
-        """Put one steady and two drifting works of new clients to the test in a studio."""
-        family = str(rng.choice(FAMILIES))
-        visits = draw_visits(rng, int(rng.integers(3, 11)))
-        half_life = 180.0
-        steady = draw_work(rng, -1, family, draw_skin(rng), (0.0, 0.0), np.log(2) / half_life, visits, noise)
-        self._steady(steady, expected)
+        """Put three steady and two drifting works of new clients to the test in a studio."""
+        for _ in range(3):
+            family = str(rng.choice(FAMILIES))
+            visits = draw_visits(rng, int(rng.integers(3, 11)))
+            steady = draw_work(rng, -1, family, draw_skin(rng), (0.0, 0.0), np.log(2) / 180, visits, noise)
+            self._steady(steady, expected)
         for sign in (-1, 1):
             family = str(rng.choice(FAMILIES))
             skin = draw_skin(rng)

@@ -32,6 +32,13 @@ def hue_chart(points: Sequence[ChartPoint], limit: float, width: Width) -> str:
     return _over_time(points, (-limit, limit), "← redder · turn of hue, ° · yellower →", width)
 
 
+def density_chart(
+    points: Sequence[ChartPoint], curve: Sequence[tuple[float, float]], limit: float, width: Width
+) -> str:
+    """Chart the change of density; the dashed curve, (months, value), is the fading found."""
+    return _over_time(points, (-limit, limit), "← fades · change of density · denser →", width, faded=curve, least=0.3)
+
+
 def _over_time(
     points: Sequence[ChartPoint],
     band: tuple[float, float],
@@ -39,10 +46,11 @@ def _over_time(
     width: Width,
     from_zero: bool = False,
     faded: Sequence[tuple[float, float]] = (),
+    least: float = 1.0,
 ) -> str:
     end = max(max(p.months for p in points) * 1.05, 3.0)
     x = months_axis(end)
-    reach = max([abs(p.value) + p.sd for p in points] + [abs(v) for _, v in faded] + [band[1], 1.0]) * 1.08
+    reach = max([abs(p.value) + p.sd for p in points] + [abs(v) for _, v in faded] + [band[1], least]) * 1.08
     scale = alt.Scale(domain=[0 if from_zero else -reach, reach], nice=False)
     y = alt.Y("value:Q", title=title, scale=scale, axis=alt.Axis(tickCount=6))
     noise = (

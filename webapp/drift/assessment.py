@@ -15,6 +15,7 @@ from webapp.drift.outliers import judged_series
 from webapp.drift.outlook import Outlook, look_ahead
 from webapp.drift.own_shift import OwnShift
 from webapp.drift.prior import PRACTICE_ALONE, Pooled, Priors, Quantity, pool_shift, pool_with, rate_of
+from webapp.drift.rate import Rate
 from webapp.drift.series import Point
 from webapp.drift.thresholds import Thresholds
 from webapp.drift.trend import Trend, fit_trend
@@ -36,6 +37,10 @@ class Assessment:
     fading: Fading | None = None
     outlook: Outlook | None = None
     due: Due | None = None
+
+    def alone(self, quantity: Quantity) -> Rate | None:
+        """Give a rate by the cycle's own photos; None where there is none."""
+        return None if self.trend is None else rate_of(self.trend, quantity)
 
 
 def assess(

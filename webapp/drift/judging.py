@@ -20,7 +20,7 @@ FEWEST_PHOTOS = 3
 """With two photos nothing shows how far they scatter, so no drift is called by them."""
 SHORTEST_MONTHS = 2.0
 """A cycle observed for less shows the noise of its days, not a drift."""
-CHANCE_OF_WARMTH, CHANCE_OF_CROSS = 0.042, 0.004
+CHANCE_OF_WARMTH, CHANCE_OF_CROSS = 0.036, 0.004
 """A shift along or across the warmth axis is called one where none would look like it less often than this."""
 SURE_FADING, SURE_PATCHY = 0.99, 0.998
 """The probability from which on fading or growing patchy is called so. With the chances above, chance alone flags one
@@ -233,4 +233,4 @@ def _changes(case: Case, flag: Flag) -> str:
 
 def signed(value: float, plus: str = "") -> str:
     """Give a figure with one decimal and a true minus sign, and a plus where asked."""
-    return f"{value + 0.0:{plus}.1f}".replace("-", "−")
+    return f"{round(value, 1) + 0.0:{plus}.1f}".replace("-", "−")

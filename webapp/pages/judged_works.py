@@ -143,16 +143,9 @@ def _cycle(verdict: WorkVerdict, judged: CycleVerdict, trend: Trend) -> CycleRow
 def _rate(trend: Trend, name: str) -> Rate | None:
     """Give one of a trend's own rates, not pooled with other works: pooling them once more would be circular."""
     if name == "fading":
-        if trend.density is None or (trend.density_at_start or 0.0) <= _LEAST_DENSITY:
-            return None
-        start = trend.density_at_start or 1.0
-        return Rate(-trend.density.per_month / start, trend.density.se / start, trend.density.span)
+        return None if trend.fading is None else trend.fading.rate
     rate: Rate | None = getattr(trend, name, None)
     return rate
-
-
-_LEAST_DENSITY = 0.1
-"""A work with less to see at the baseline cannot be said to fade."""
 
 
 def _flag(told: dict[str, Any]) -> Flag:

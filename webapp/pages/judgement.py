@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import accumulate
 
 import numpy as np
@@ -11,6 +11,7 @@ import numpy as np
 from webapp.colorimetry.measured import MeasuredColour
 from webapp.correction.direction import Direction, direct
 from webapp.drift.assessment import Assessment, assess
+from webapp.drift.change import Comparison, compare
 from webapp.drift.cycles import Cycle, find_cycles
 from webapp.drift.families import WorkTrend
 from webapp.drift.flags import Flag
@@ -30,6 +31,16 @@ class CycleVerdict:
     cycle: Cycle
     assessment: Assessment
     direction: Direction | None
+    before: Point | None = None
+    """The last healed point of the cycle before, where there is one."""
+
+    @property
+    def joined(self) -> Comparison | None:
+        """How this cycle joins the one before: its baseline compared with the last photo before the session."""
+        if self.before is None or self.baseline is None:
+            return None
+        before, after = self.before.reading, self.baseline
+        return compare(before.pigment, before.skin, after.pigment, after.skin)
 
     @property
     def series(self) -> tuple[Point, ...]:
@@ -107,8 +118,11 @@ def _reading(record: FollowUpRecord, row: MeasurementRow) -> Reading:
 
 def judge_work(record: WorkRecord, settings: Settings, priors: Priors = PRACTICE_ALONE) -> WorkVerdict:
     """Judge a work, cycle by cycle; `priors` is what the studio's other works let one expect, and changes no flag."""
-    cycles = cycles_of(record, settings)
-    return WorkVerdict(record, tuple(_judge_cycle(c, record, settings, priors) for c in cycles))
+    judged: list[CycleVerdict] = []
+    for cycle in cycles_of(record, settings):
+        verdict = _judge_cycle(cycle, record, settings, priors)
+        judged.append(replace(verdict, before=judged[-1].latest) if judged else verdict)
+    return WorkVerdict(record, tuple(judged))
 
 
 def cycles_of(record: WorkRecord, settings: Settings) -> tuple[Cycle, ...]:

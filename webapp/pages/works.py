@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
 from typing import Literal
 
@@ -12,8 +13,10 @@ from fastapi.responses import HTMLResponse, Response
 from webapp.charts import ab_plane, over_time
 from webapp.charts.style import ChartPoint, Width
 from webapp.colorimetry.warmth import warmth
+from webapp.drift.prior import Quantity
 from webapp.drift.series import Point
-from webapp.drift.thresholds import SOURCE
+from webapp.pages.chart_words import chart_words
+from webapp.pages.expectations import studio_priors
 from webapp.pages.judgement import CycleVerdict, judge_work
 from webapp.pages.render import hex_colour, page, plain_day
 from webapp.pages.studio import Rows, StudioSettings, found
@@ -21,8 +24,17 @@ from webapp.records import queries
 from webapp.records.tables import Work
 
 router = APIRouter(prefix="/works")
-ChartName = Literal["difference", "lightness", "warmth", "hue", "path", "correction"]
-CHART_NAMES: tuple[ChartName, ...] = ("path", "difference", "lightness", "warmth", "hue")
+ChartName = Literal["difference", "lightness", "warmth", "hue", "path", "density", "correction"]
+CHART_NAMES: tuple[ChartName, ...] = ("difference", "warmth", "density", "path", "lightness", "hue")
+QUANTITIES: tuple[tuple[Quantity, str], ...] = (
+    ("own_warmth", "warmth beyond fading"),
+    ("own_cross", "across warmth, beyond fading (yellow-olive +, pink-violet −)"),
+    ("warmth", "warmth in all"),
+    ("lightness", "L*"),
+    ("a", "a*"),
+    ("b", "b*"),
+    ("fading", "share of what is left that fades, %"),
+)
 
 
 @router.get("/{work_id}")
@@ -30,16 +42,19 @@ def show_work(request: Request, rows: Rows, settings: StudioSettings, work_id: i
     """Show a work, its present cycle first."""
     found(rows, Work, work_id)
     record = queries.works(rows, [work_id])[0]
+    verdict = judge_work(record, settings, studio_priors(rows, settings))
     return page(
         request,
         "work.html",
-        verdict=judge_work(record, settings),
+        verdict=verdict,
         record=record,
         consent=queries.consent_in_force(rows, record.client.id or 0),
         follow_ups={f.follow_up.id: f for f in record.follow_ups},
         before_all=[f for f in record.follow_ups if f.measurement and _before_all(f.follow_up.on_date, record)],
+        left_out={p.reading.key: p.because for c in verdict.cycles for p in c.series if p.because},
         charts=CHART_NAMES,
-        threshold_source=SOURCE,
+        chart_words=chart_words,
+        quantities=QUANTITIES,
         healing_days=settings.healing_days,
     )
 
@@ -64,7 +79,7 @@ def _before_all(day: date, record: queries.WorkRecord) -> bool:
 
 def _draw(verdict: CycleVerdict, name: ChartName, width: Width) -> str:
     series = verdict.series
-    start = next(p for p in series if p.reading is verdict.cycle.baseline)
+    start = next(p for p in series if p.reading is verdict.baseline)
     sds = np.array([p.comparison.best.sd for p in series])
     limit = 1.96 * np.median(sds, axis=0)
     warmth_noise = 1.96 * float(np.median([p.comparison.best.warmth_sd for p in series]))
@@ -98,6 +113,8 @@ def _draw(verdict: CycleVerdict, name: ChartName, width: Width) -> str:
             1.96 * float(np.median(turn_sd)),
             width,
         )
+    if name == "density":
+        return _draw_density(verdict, start, point, width)
     if name == "correction":
         if verdict.direction is None:
             raise HTTPException(404)
@@ -113,3 +130,21 @@ def _draw(verdict: CycleVerdict, name: ChartName, width: Width) -> str:
 
 def _plane_point(lab: np.ndarray, label: str, state: str = "healed") -> ab_plane.PlanePoint:
     return ab_plane.PlanePoint(float(lab[1]), float(lab[2]), state, hex_colour(lab), label)
+
+
+def _draw_density(
+    verdict: CycleVerdict, start: Point, point: Callable[[Point, float, float], ChartPoint], width: Width
+) -> str:
+    origin, fading = start.density, verdict.trend.fading if verdict.trend else None
+    seen = [(p, p.density, p.density_sd) for p in verdict.series if p.density is not None and p.density_sd is not None]
+    if origin is None or not seen:
+        raise HTTPException(404)
+    curve = []
+    if fading is not None:
+        healed = [p.months for p in verdict.series if p.state == "healed"]
+        curve = [
+            (float(m), fading.at_start * fading.share_left(float(m) - healed[0]) - origin)
+            for m in np.linspace(healed[0], healed[-1], 25)
+        ]
+    noise = 1.96 * 2**0.5 * float(np.median([sd for _, _, sd in seen]))
+    return over_time.density_chart([point(p, value - origin, sd) for p, value, sd in seen], curve, noise, width)
