@@ -1,3 +1,5 @@
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -13,7 +15,7 @@ def towards(hue: float, size: float = 0.5, sd: float = 0.02) -> OwnShift:
 
 def test_the_words_divide_the_whole_circle() -> None:
     assert SECTORS[-1][2] - SECTORS[0][1] == 360
-    assert all(a[2] == b[1] for a, b in zip(SECTORS, SECTORS[1:], strict=False))
+    assert all(a[2] == b[1] for a, b in pairwise(SECTORS))
 
 
 @given(hue=numbers(-180, 540))

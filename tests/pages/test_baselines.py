@@ -2,13 +2,13 @@ import pytest
 
 from tests.page_reading import Page, refused
 from tests.studio import Studio
-from tests.synthetic import Look, draw_photo
+from tests.synthetic import draw_photo
 from webapp.records.tables import Session
 
 
 @pytest.fixture
 def twice(studio: Studio, measured: int) -> Studio:
-    second = studio.add_photo(1, "2025-08-01", draw_photo(Look(seed=5)))
+    second = studio.add_photo(1, "2025-08-01", draw_photo(seed=5))
     studio.measure(second, on="2025-08-01")
     return studio
 
@@ -57,7 +57,7 @@ def test_the_verdict_opens_to_its_numbers(twice: Studio) -> None:
 
 def test_a_touch_up_begins_a_cycle_that_is_joined_to_the_one_before(twice: Studio) -> None:
     twice.add_session(1, on="2025-09-01", kind="touch-up", new_pigment="", pigments="1")
-    third = twice.add_photo(1, "2025-11-01", draw_photo(Look(seed=6)))
+    third = twice.add_photo(1, "2025-11-01", draw_photo(seed=6))
     twice.measure(third, on="2025-11-01")
     words = Page(twice.browser.get("/works/1")).words
     assert "From the last photo before (1 Aug 2025) to the baseline after (1 Nov 2025): ΔE00" in words

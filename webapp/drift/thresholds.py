@@ -70,6 +70,8 @@ assert BOUNDS.keys() == {f.name for f in fields(Thresholds)}
 
 def source_of(name: str) -> str:
     """Give the source of a threshold's start value."""
+    if name == "noise_scale":
+        return "simulated cameras, scripts/accuracy.py"
     return SOURCE if name.startswith(("noticeable", "unacceptable")) else OUR_CHOICE
 
 
