@@ -26,6 +26,9 @@ from webapp.settings import Settings
 MOST_SESSIONS = 6
 """More do not fit on one page; the earlier ones are counted."""
 
+SHORTEST_MONTHS = 2.0
+"""A cycle observed for less shows the noise of its days, not a drift."""
+
 
 @dataclass(frozen=True)
 class SheetPhoto:
@@ -65,7 +68,7 @@ def make_sheet(rows: DatabaseSession, settings: Settings, work: Work, on: date) 
     numbers = {c.colour_index for each in made_of.values() for c in each}
     judged = _shown_cycle(verdict)
     family = (judged or verdict.cycles[-1]).cycle.session.family if verdict.cycles else "unknown"
-    tends, source = tendency(family, _groups(rows, settings))
+    tends, source = tendency(family, _groups(rows, settings, family))
     return Sheet(
         client_id=record.client.id or 0,
         work_id=work.id or 0,
@@ -119,8 +122,8 @@ def _pigments(used: Sequence[Pigment], words: Sequence[str]) -> tuple[str, ...]:
     return tuple(words) if used else ("The pigment is not known.",)
 
 
-def _groups(rows: DatabaseSession, settings: Settings) -> tuple[Group, ...]:
-    """Pool the studio's own cycles by family, of clients who agreed to be counted."""
+def _groups(rows: DatabaseSession, settings: Settings, family: str) -> tuple[Group, ...]:
+    """Pool the studio's own cycles of a family, of clients who agreed to be counted."""
     agreed = in_statistics(rows)
     counted = [
         CycleRates(
@@ -131,7 +134,10 @@ def _groups(rows: DatabaseSession, settings: Settings) -> tuple[Group, ...]:
             c.months,
         )
         for c in fresh_cycles(rows, settings)
-        if c.client_id in agreed and c.kind not in (REMOVAL, EARLIER_WORK)
+        if c.family == family
+        and c.client_id in agreed
+        and c.kind not in (REMOVAL, EARLIER_WORK)
+        and c.months >= SHORTEST_MONTHS
     ]
     return pool_groups(counted, ("family",), ("fading", "own_warmth"))
 
