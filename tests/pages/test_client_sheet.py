@@ -151,7 +151,9 @@ class TestTendency:
 
     def test_own_figures_from_five_clients_on(self) -> None:
         sentence, source = tendency("hybrid", self.group(5))
-        assert re.match(r"In this studio such work loses 21 % of its density a year \(95 %: \d+ % to \d+ %\)", sentence)
+        assert re.match(
+            r"In this studio such work loses 21\s% of its density a year \(95 %: \d+\s% to \d+\s%\)", sentence
+        )
         assert "turns cooler by 0.8 a year" in sentence
         assert source == "The studio's own figures, from 5 clients who agreed to be counted."
 

@@ -91,6 +91,14 @@ def test_a_withdrawal_ends_its_own_scope_alone(studio: Studio, measured: int, sc
     assert len(studio.photo_files()) == len(studio.rows(MeasurementRow)) == photos
 
 
+@pytest.mark.parametrize("scope", ["everything", "Photo storage", "photo"])
+def test_a_scope_that_does_not_exist_withdraws_nothing(studio: Studio, measured: int, scope: str) -> None:
+    assert studio.browser.get("/clients/1/withdraw", params={"scope": scope}).status_code == 404
+    assert studio.browser.post("/clients/1/withdraw", data={"scope": scope}).status_code == 404
+    assert in_force(studio) == [PHOTO_STORAGE]
+    assert len(studio.photo_files()) == 1
+
+
 def test_withdrawn_from_statistics_says_how_many_works_left_them(studio: Studio, measured: int) -> None:
     agree(studio, STUDIO_STATISTICS)
     done = Page(studio.browser.post("/clients/1/withdraw", data={"scope": STUDIO_STATISTICS}))

@@ -13,6 +13,7 @@ from webapp.pages.pictures import latest_picture
 from webapp.pages.render import page
 from webapp.pages.sheet import make_sheet
 from webapp.pages.sheet_pdf import FOOTER, sheet_pdf
+from webapp.pages.sheet_words import CHART
 from webapp.pages.studio import Photos, Rows, StudioSettings, found
 from webapp.pages.works import show_chart
 from webapp.records.tables import Work
@@ -24,7 +25,7 @@ router = APIRouter(prefix="/works")
 def show_sheet(request: Request, rows: Rows, settings: StudioSettings, work_id: int) -> HTMLResponse:
     """Show the sheet as a page that prints on one side of A4."""
     sheet = make_sheet(rows, settings, found(rows, Work, work_id), date.today())
-    return page(request, "client_sheet.html", sheet=sheet, footer=FOOTER)
+    return page(request, "client_sheet.html", sheet=sheet, chart_words=CHART, footer=FOOTER)
 
 
 @router.get("/{work_id}/sheet.pdf")

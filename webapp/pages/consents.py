@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from fastapi import APIRouter, Request
+from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 from sqlmodel import Session as DatabaseSession
 from sqlmodel import col, select
@@ -115,19 +115,25 @@ def give_consent(request: Request, rows: Rows, form: SentForm, client_id: int) -
 def ask_withdrawal(request: Request, rows: Rows, client_id: int, scope: str = PHOTO_STORAGE) -> HTMLResponse:
     """Say what a withdrawal of consent would remove."""
     client = found(rows, Client, client_id)
-    scope = scope if scope in CONSENT_SCOPES else PHOTO_STORAGE
-    return page(request, "withdraw.html", client=client, scope=scope, goes=covered(rows, client_id), done=False)
+    return page(request, "withdraw.html", client=client, scope=_known(scope), goes=covered(rows, client_id), done=False)
 
 
 @router.post("/{client_id}/withdraw", response_model=None)
 def withdraw(request: Request, rows: Rows, files: Photos, form: SentForm, client_id: int) -> HTMLResponse:
     """Withdraw consent: what it covers is removed at once, and the answer says what that was."""
     client = found(rows, Client, client_id)
-    scope = form["scope"] if form["scope"] in CONSENT_SCOPES else PHOTO_STORAGE
+    scope = _known(form["scope"] or PHOTO_STORAGE)
     goes = covered(rows, client_id)
     withdraw_consent(rows, files, client_id, scope, date.today())
     forget_log(request.app.state.engine)
     return page(request, "withdraw.html", client=client, scope=scope, goes=goes, done=True)
+
+
+def _known(scope: str) -> str:
+    """Give the scope; an unknown one is no page, lest something else be withdrawn than was meant."""
+    if scope not in CONSENT_SCOPES:
+        raise HTTPException(404)
+    return scope
 
 
 def _show(request: Request, rows: DatabaseSession, client: Client, form: Form, status: int = 200) -> HTMLResponse:

@@ -11,6 +11,7 @@ import vl_convert
 
 from webapp.pages.render import hex_colour, plain_day
 from webapp.pages.sheet import Sheet
+from webapp.pages.sheet_words import CHART
 from webapp.pages.text_width import FACE, broken
 
 _WIDTH, _HEIGHT, _EDGE, _GAP = 595.0, 842.0, 42.0, 22.0
@@ -81,7 +82,7 @@ def _laid_out(sheet: Sheet, pictures: Sequence[bytes], chart: str | None, scale:
     done = page.section(left, done, _COLUMN, "The pigment", sheet.pigments)
     told = page.section(right, y, _COLUMN, "How the colour moved", [sheet.moved])
     if chart is not None:
-        told = _chart(page, chart, right, told + 4)
+        told = page.text(right, _chart(page, chart, right, told + 4), CHART, _COLUMN, 0.85)
     y = max(done, told)
     y = page.section(left, y, whole, "What such pigments tend to do", [sheet.tends, sheet.tends_source])
     y = page.section(left, y, whole, "Good to know", sheet.cautions)

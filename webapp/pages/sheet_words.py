@@ -42,10 +42,14 @@ def moved(judged: CycleVerdict | None) -> str:
         told = f"{span} the colour shows no measurable change ({figures})."
     first = next(p for p in judged.series if p.reading.key == judged.baseline.key)
     if change.real and first.density and latest.density is not None:
-        told += f" Of the pigment {number(max(100 * latest.density / first.density, 0), 0)} % is left to see."
+        told += f" Of the pigment {_percent(max(latest.density / first.density, 0.0))} is left to see."
     if latest.comparison.skin_moved:
         told += " The skin itself or the light changed meanwhile, which the comparison can allow for in part only."
     return told
+
+
+CHART = "Each dot is a photo, in the colour that was measured; inside the grey band a difference is mere noise."
+"""What the sheet's chart shows."""
 
 
 def tendency(family: str, groups: Sequence[Group]) -> tuple[str, str]:
@@ -70,7 +74,7 @@ def tendency(family: str, groups: Sequence[Group]) -> tuple[str, str]:
 
 
 def _percent(share: float) -> str:
-    return f"{number(100 * share, 0)} %"
+    return f"{number(100 * share, 0)}\xa0%"
 
 
 def _interval(rate: Pooled) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 
 FACE = "Liberation Sans, Arial, Helvetica, sans-serif"
@@ -34,11 +35,14 @@ def _width(sign: str) -> float:
 
 
 def broken(text: str, size: float, width: float, bold: bool = False) -> list[str]:
-    """Break a text into lines no wider than `width`: between words, and inside one only where it alone is too wide."""
+    """Break a text into lines no wider than `width`: between words, and inside one only where it alone is too wide.
+
+    What a no-break space joins counts as one word.
+    """
     lines: list[str] = []
     for paragraph in text.splitlines() or [""]:
         line = ""
-        for word in paragraph.split():
+        for word in re.findall(r"[^ \t]+", paragraph):
             joined = f"{line} {word}" if line else word
             if text_width(joined, size, bold) <= width:
                 line = joined
