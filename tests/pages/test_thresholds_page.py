@@ -2,6 +2,7 @@ import pytest
 
 from tests.page_reading import Page, refused
 from tests.studio import Studio, close_studio, open_studio
+from tests.synthetic import draw_photo
 from webapp.records.tables import StudioSetting
 
 
@@ -49,3 +50,18 @@ def test_few_photos_cannot_tell_their_noise_and_say_so(studio: Studio, measured:
     page = Page(studio.browser.post("/thresholds", data={"measure_noise": "yes"}))
     assert "cannot tell their own noise yet" in page.words
     assert page.fields["noise_scale"] == "1"
+
+
+def test_enough_photos_tell_their_noise_which_is_judged_by_once_saved(
+    studio: Studio, measured: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("webapp.pages.thresholds._FEWEST_LOOSE", 2)
+    for number, on in enumerate(("2025-08-01", "2025-12-01"), 5):
+        studio.measure(studio.add_photo(1, on, draw_photo(seed=number)), on=on)
+    page = Page(studio.browser.post("/thresholds", data={"measure_noise": "yes"}))
+    assert "By 2 comparisons between photos of one cycle" in page.words
+    assert "density falls by an exponential or straight, 1 works of three photos and more cannot tell" in page.words
+    assert 0.5 < float(page.fields["noise_scale"]) < 1, "drawn photos hardly scatter, and the belief counts as ten"
+    assert studio.rows(StudioSetting) == []
+    studio.browser.post("/thresholds", data=page.fields)
+    assert [s.name for s in studio.rows(StudioSetting)] == ["noise_scale"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from webapp.drift.cycles import Cycle
 from webapp.drift.fading import Fading, Shape
@@ -14,7 +15,7 @@ from webapp.drift.next_photo import next_photo
 from webapp.drift.outliers import judged_series
 from webapp.drift.outlook import Outlook, look_ahead
 from webapp.drift.own_shift import OwnShift
-from webapp.drift.prior import PRACTICE_ALONE, Pooled, Priors, Quantity, pool_shift, pool_with, rate_of
+from webapp.drift.prior import PRACTICE_ALONE, Pooled, Prior, Priors, Quantity, pool_shift, pool_with, rate_of
 from webapp.drift.rate import Rate
 from webapp.drift.series import Point
 from webapp.drift.thresholds import Thresholds
@@ -25,18 +26,23 @@ from webapp.drift.trend import Trend, fit_trend
 class Assessment:
     """One cycle's series, its trend and flag by its own photos, and what follows once like works are weighed in.
 
-    `pooled` by quantity, `own`, `fading`, `outlook` are None (or empty) where there is no trend; `due` where no colour
-    boost can be foreseen.
+    `expected` is what like works let one expect; `own`, `fading`, `outlook` are None where there is no trend; `due`
+    where no colour boost can be foreseen.
     """
 
     series: tuple[Point, ...]
     trend: Trend | None
     flag: Flag
-    pooled: Mapping[Quantity, Pooled]
+    expected: Mapping[Quantity, Prior]
     own: OwnShift | None = None
     fading: Fading | None = None
     outlook: Outlook | None = None
     due: Due | None = None
+
+    @cached_property
+    def pooled(self) -> dict[Quantity, Pooled]:
+        """Every rate with what is expected of it weighed in; empty where there is no trend."""
+        return {q: pool_with(rate, prior) for q, prior in self.expected.items() if (rate := self.alone(q)) is not None}
 
     def alone(self, quantity: Quantity) -> Rate | None:
         """Give a rate by the cycle's own photos; None where there is none."""
@@ -68,15 +74,16 @@ def assess(
         Case(series, trend, tempered, next_photo(healed, trend, practice["own_warmth"])),
         thresholds,
     )
-    pooled = {q: pool_with(rate, prior) for q, prior in expected.items() if (rate := rate_of(trend, q)) is not None}
     own = pool_shift(trend.own, expected["own_warmth"], expected["own_cross"])
-    fading = trend.fading.with_rate(pooled["fading"].rate) if trend.fading is not None else None
+    fading = None
+    if trend.fading is not None:
+        fading = trend.fading.with_rate(pool_with(trend.fading.rate, expected["fading"]).rate)
     start, limit = healed[0].reading.on, limit_of(healed, thresholds)
     return Assessment(
         series,
         trend,
         flag,
-        pooled,
+        expected,
         own,
         fading,
         look_ahead(flag, start, limit, own, fading, trend.spread, thresholds),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from fastapi import APIRouter, Request
@@ -9,10 +10,11 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from sqlmodel import Session as DatabaseSession
 from sqlmodel import select
 
+from webapp.drift.fading import compare_shapes
 from webapp.drift.outliers import judged_series
 from webapp.drift.rate import noise_of
 from webapp.drift.thresholds import BOUNDS, Thresholds, source_of
-from webapp.drift.trend import fit_trend
+from webapp.drift.trend import Trend, fit_trend
 from webapp.pages.form import Form
 from webapp.pages.judgement import cycles_of
 from webapp.pages.render import page
@@ -71,12 +73,10 @@ def change_thresholds(
 
 
 def _measure_noise(request: Request, rows: DatabaseSession, settings: Settings) -> HTMLResponse:
-    fits = [
-        (trend.own.misfit, trend.own.loose)
-        for record in queries.works(rows)
-        for cycle in cycles_of(record, settings)
-        if (trend := fit_trend(judged_series(cycle))) is not None
-    ]
+    series = [judged_series(cycle) for record in queries.works(rows) for cycle in cycles_of(record, settings)]
+    trends = [trend for s in series if (trend := fit_trend(s)) is not None]
+    straight = [trend for s in series if (trend := fit_trend(s, "straight")) is not None]
+    fits = [(trend.own.misfit, trend.own.loose) for trend in trends]
     loose = sum(n for _, n in fits)
     entries = _entries(settings.thresholds)
     if loose < _FEWEST_LOOSE:
@@ -88,9 +88,25 @@ def _measure_noise(request: Request, rows: DatabaseSession, settings: Settings) 
     scale = min(max(noise_of(fits).scale, BOUNDS["noise_scale"][0]), BOUNDS["noise_scale"][1])
     said = (
         f"By {loose} comparisons between photos of one cycle, their variance is {scale:.2f} times what is stated. It "
-        "stands in the field below; save to judge by it."
+        "stands in the field below; save to judge by it. " + _curve(trends, straight)
     )
     return _page(request, Form(entries | {"noise_scale": f"{scale:.2f}"}), said=said)
+
+
+def _curve(exponential: Sequence[Trend], straight: Sequence[Trend]) -> str:
+    """Say which curve the studio's works fade along. Half-lives and forecasts go by the exponential in any case."""
+    told = compare_shapes(
+        [(e.fading, s.fading) for e, s in zip(exponential, straight, strict=True) if e.fading and s.fading]
+    )
+    words = {
+        "exponential": "an exponential, as half-lives assume",
+        "straight": "a straight line, unlike half-lives assume",
+    }
+    if not told.decided:
+        return f"Whether density falls by an exponential or straight, {told.works} works of three photos and more cannot tell."
+    return (
+        f"Over {told.works} works density falls by {words[told.better]} (Akaike's criterion better by {told.gain:.0f})."
+    )
 
 
 def _keep(request: Request, rows: DatabaseSession, settings: Settings, chosen: Thresholds) -> RedirectResponse:
