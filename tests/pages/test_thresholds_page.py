@@ -60,7 +60,7 @@ def test_enough_photos_tell_their_noise_which_is_judged_by_once_saved(
         studio.measure(studio.add_photo(1, on, draw_photo(seed=number)), on=on)
     page = Page(studio.browser.post("/thresholds", data={"measure_noise": "yes"}))
     assert "By 2 comparisons between photos of one cycle" in page.words
-    assert "density falls by an exponential or straight, 1 works of three photos and more cannot tell" in page.words
+    assert "density falls by an exponential or straight, 1 works of three photos up cannot tell" in page.words
     assert 0.5 < float(page.fields["noise_scale"]) < 1, "drawn photos hardly scatter, and the belief counts as ten"
     assert studio.rows(StudioSetting) == []
     studio.browser.post("/thresholds", data=page.fields)

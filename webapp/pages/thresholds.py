@@ -103,7 +103,9 @@ def _curve(exponential: Sequence[Trend], straight: Sequence[Trend]) -> str:
         "straight": "a straight line, unlike half-lives assume",
     }
     if not told.decided:
-        return f"Whether density falls by an exponential or straight, {told.works} works of three photos and more cannot tell."
+        return (
+            f"Whether density falls by an exponential or straight, {told.works} works of three photos up cannot tell."
+        )
     return (
         f"Over {told.works} works density falls by {words[told.better]} (Akaike's criterion better by {told.gain:.0f})."
     )
