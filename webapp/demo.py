@@ -12,6 +12,7 @@ from sqlalchemy import Engine
 from sqlmodel import Session as DatabaseSession
 from sqlmodel import select
 
+from webapp.demo_people import add_details
 from webapp.pages.measuring import Marks, add_follow_up, keep_measurement
 from webapp.photo.read import read_photo
 from webapp.records.photo_files import PhotoFiles
@@ -99,6 +100,7 @@ def _add_client(
             _add_session(rows, work, told_session, pigments)
         for told_follow_up in told_work["follow_ups"]:
             _add_follow_up(rows, files, work, told_follow_up, cards[told_follow_up["card"]], source)
+    add_details(rows, client, given_on)
     client.skin_notes = told["skin_notes"]
     rows.commit()
 

@@ -151,6 +151,14 @@ def test_questions_are_asked_and_the_history_tells_of_them(page):
 SHOWN = ("history", "skin", "questions", "consents", "consents/print", "merge", "edit", "works/new")
 
 
+def test_the_demo_tells_of_skin_and_answers(page):
+    page.goto("/clients/1")
+    expect(page.get_by_text("Answered with yes: Allergies")).to_be_visible()
+    follow(page, "Skin")
+    expect(page.get_by_text("rosy, cool")).to_be_visible()
+    expect(page.get_by_text("sound photos")).to_be_visible()
+
+
 def test_none_of_the_pages_sticks_out(page):
     faults = []
     addresses = ["/clients", *(f"/clients/1/{p}" for p in SHOWN), "/clients/1/merge/2"]

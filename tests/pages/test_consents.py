@@ -1,5 +1,6 @@
 """Consents by scope; what a withdrawal removes, and that nothing of it is left on the disk."""
 
+import struct
 from datetime import date
 
 import pytest
@@ -7,6 +8,8 @@ from sqlmodel import Session as DatabaseSession
 
 from tests.page_reading import Page, refused
 from tests.studio import Studio
+from tests.synthetic import draw_photo
+from webapp.records.judged import JudgedCycle, JudgedWork
 from webapp.records.tables import Consent, FollowUp, MeasurementRow, PhotoFile, Session, Work
 from webapp.records.words import CONSENT_SCOPES, PHOTO_STORAGE, STUDIO_STATISTICS, TEACHING
 
@@ -141,6 +144,20 @@ def test_after_a_withdrawal_nothing_of_the_photo_is_left_in_any_file(studio: Stu
     work, session = studio.rows(Work)[0], studio.rows(Session)[0]
     assert (work.aim_lab, work.aim_from, work.aim_note) == (None, "", "a little deeper")
     assert (session.baseline_follow_up_id, session.baseline_because) == (None, "")
+
+
+def test_kept_verdicts_go_with_the_photos(studio: Studio, measured: int) -> None:
+    """What was judged holds colours too: its rows, and their eight bytes a number on the disk (SQLite's REAL)."""
+    for on, seed in (("2025-07-15", 3), ("2025-11-15", 4), ("2026-03-15", 5)):
+        studio.measure(studio.add_photo(1, on, draw_photo(seed=seed)), on=on)
+    studio.browser.get("/")
+    cycles = studio.rows(JudgedCycle)
+    assert len(cycles) == len(studio.rows(JudgedWork)) == 1
+    traces = [struct.pack(">d", value) for value in (cycles[0].skin_l, cycles[0].warmth)]
+    assert all(any(trace in content for content in everything(studio)) for trace in traces)
+    studio.browser.post("/clients/1/withdraw")
+    assert studio.rows(JudgedCycle) == studio.rows(JudgedWork) == []
+    assert [name for name, content in named(studio) for trace in traces if trace in content] == []
 
 
 def named(studio: Studio) -> list[tuple[str, bytes]]:
