@@ -38,7 +38,7 @@ def test_three_follow_ups_on_a_phone(phone, fingers):
         move_the_offered(phone, fingers, photo)
 
     pictures_are_loaded(phone, ".photos", 3)
-    pictures_are_loaded(phone, ".charts", 6)
+    pictures_are_loaded(phone, ".charts", 7)
     expect(phone.locator("main .flag").first).to_contain_text("ashy")
     expect(phone.get_by_role("heading", name="Direction of correction")).to_be_visible()
 
