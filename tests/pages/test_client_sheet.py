@@ -132,6 +132,7 @@ def test_any_alias_and_much_text_stay_on_one_page(healed: Studio, alias: str) ->
     assert len(reader.pages) == 1
     text = bare(reader.pages[0].extract_text())
     assert "5earliersessions,onrecordinthestudio." in text
+    assert 'class="paper one-page crowded-' in healed.browser.get("/works/1/sheet").text
     assert "diagnosesnothing" in text
     assert bare(re.sub("[\x00-\x1f\uffff]", "", alias)) in text
 

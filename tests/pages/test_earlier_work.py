@@ -41,6 +41,16 @@ def test_its_healed_colour_can_be_photographed_before_anything_is_added(studio: 
     assert "baseline" in page.words
 
 
+def test_it_can_be_changed_without_naming_a_pigment(studio: Studio) -> None:
+    client = studio.add_client()
+    studio.browser.post(f"/clients/{client}/works/new", data=EARLIER)
+    form = Page(studio.browser.get("/sessions/1")).fields
+    answer = studio.browser.post("/sessions/1", data=form | {"artist": "someone in town"})
+    assert answer.status_code == 303, answer.text
+    session = studio.rows(Session)[0]
+    assert (session.kind, session.artist) == ("earlier work", "someone in town")
+
+
 def test_without_the_tick_its_fields_are_not_asked_for(studio: Studio) -> None:
     client = studio.add_client()
     sent = EARLIER | {"earlier": "", "earlier_on": "long ago", "earlier_technique": ""}

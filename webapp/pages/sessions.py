@@ -14,7 +14,7 @@ from webapp.pages.render import page
 from webapp.pages.studio import Rows, SentForm, found
 from webapp.records import queries
 from webapp.records.tables import Client, Pigment, Session, SessionPigment, Work
-from webapp.records.words import ADDS_PIGMENT, FAMILIES, SESSION_KINDS, TECHNIQUES
+from webapp.records.words import ADDS_PIGMENT, EARLIER_WORK, FAMILIES, SESSION_KINDS, TECHNIQUES
 
 router = APIRouter()
 
@@ -83,7 +83,7 @@ def _store(
             same = Pigment(name=new_name, family=new_family)
         if same is not None and same not in chosen:
             chosen.append(same)
-    if kind in ADDS_PIGMENT and not chosen and not new_name:
+    if kind in ADDS_PIGMENT and kind != EARLIER_WORK and not chosen and not new_name:
         form.errors["pigments"] = "Tick the pigment that was used, or add it below; “unknown” is a family too."
     if not form.sound:
         rows.rollback()

@@ -26,6 +26,8 @@ from webapp.settings import Settings
 MOST_SESSIONS = 6
 """More do not fit on one page; the earlier ones are counted."""
 
+CROWDED = (450, 850, 1400)
+"""Signs in the left column from which on the printed letters are a step smaller; tried out on A4."""
 SHORTEST_MONTHS = 2.0
 """A cycle observed for less shows the noise of its days, not a drift."""
 
@@ -57,6 +59,12 @@ class Sheet:
     tends_source: str
     cautions: tuple[str, ...]
     consents: tuple[str, ...]
+
+    @property
+    def crowding(self) -> int:
+        """How much there is to say beside the chart, from 0 to 3; the printed page's letters shrink with it."""
+        length = sum(len(line) for line in (*self.done, *self.pigments))
+        return sum(length > limit for limit in CROWDED)
 
 
 def make_sheet(rows: DatabaseSession, settings: Settings, work: Work, on: date) -> Sheet:
