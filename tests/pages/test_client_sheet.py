@@ -2,7 +2,10 @@
 
 import io
 import re
+import shutil
+from collections.abc import Iterator
 from datetime import date
+from pathlib import Path
 
 import pypdf
 import pytest
@@ -10,7 +13,7 @@ from PIL import Image
 from sqlmodel import Session as DatabaseSession
 
 from tests.page_reading import Page
-from tests.studio import Studio
+from tests.studio import Studio, close_studio, open_studio
 from tests.synthetic import Look, draw_photo
 from webapp.drift.groups import CycleRates, pool_groups
 from webapp.pages.constituent_words import constituent_words, pigment_words
@@ -20,15 +23,28 @@ from webapp.records.tables import Client, Constituent, Pigment, Session, Work
 from webapp.records.words import FAMILIES
 
 
-@pytest.fixture
-def healed(studio: Studio, measured: int) -> Studio:
+@pytest.fixture(scope="module")
+def grown(stages: dict[str, Path], tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A studio with three healed photos of one brow, made once; tests get copies."""
+    folder = tmp_path_factory.mktemp("healed") / "studio"
+    shutil.copytree(stages["measured"], folder)
+    studio = open_studio(folder)
     for on, brow, seed in (("2025-07-15", (135, 92, 70), 3), ("2025-11-15", (148, 93, 62), 4)):
         studio.measure(studio.add_photo(1, on, draw_photo(Look(brow=brow), seed=seed)), on=on)
     with DatabaseSession(studio.browser.app.state.engine) as rows:
         rows.add(Constituent(pigment_id=1, position=0, text="CI 77499", colour_index="77499", share_percent=12.5))
         rows.add(Constituent(pigment_id=1, position=1, text="aqua", role="carrier"))
         rows.commit()
-    return studio
+    close_studio(studio)
+    return folder
+
+
+@pytest.fixture
+def healed(grown: Path, tmp_path: Path) -> Iterator[Studio]:
+    shutil.copytree(grown, tmp_path / "healed")
+    studio = open_studio(tmp_path / "healed")
+    yield studio
+    close_studio(studio)
 
 
 def pdf(studio: Studio, work: int = 1) -> pypdf.PdfReader:

@@ -19,7 +19,7 @@ def told(studio: Studio, measured: int) -> Studio:
     """A measured brow with a mixed session, a later photo, answers, an aim; and a second work."""
     for on, brow, seed in (("2025-07-15", (135, 92, 70), 3), ("2025-11-15", (148, 93, 62), 4)):
         studio.measure(studio.add_photo(1, on, draw_photo(Look(brow=brow), seed=seed)), on=on)
-    studio.add_work(1, "right brow")
+    studio.browser.post("/clients/1/works/new", data={"site": "right brow", "note": "asked for by the client"})
     studio.browser.post("/clients/1/questions", data={"asked_on": "2025-01-20", "mole": "yes", **NOT_ASKED})
     with DatabaseSession(studio.browser.app.state.engine) as rows:
         bottle = Bottle(pigment_id=1, batch="B17")
@@ -56,6 +56,7 @@ def test_everything_stands_in_one_order_of_time(told: Studio) -> None:
     places = [words.index(each) for each in order]
     assert places == sorted(places)
     assert "▸ Judged" in words
+    assert "right brow: asked for by the client" in words
     assert "Bare skin" in words
 
 
