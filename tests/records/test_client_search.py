@@ -77,6 +77,8 @@ def test_sites_and_the_latest_day_tell_clients_apart(rows):
     for day in (date(2024, 3, 1), date(2025, 2, 1)):
         rows.add(Session(work_id=works[0].id, kind="touch-up", on_date=day, technique="other"))
     rows.flush()
+    rows.add(Session(work_id=works[1].id, kind="earlier work", on_date=date(2025, 6, 1), technique="other"))
+    rows.flush()
     (first, second), _ = find_clients(rows, "", 10)
     assert (first.sites, first.latest) == (("left brow", "right brow"), date(2025, 2, 1))
     assert (second.sites, second.latest) == ((), None)

@@ -12,6 +12,7 @@ from sqlmodel import col, func, or_, select
 
 from webapp.records.folding import folded
 from webapp.records.tables import Client, FollowUp, Session, Work
+from webapp.records.words import EARLIER_WORK
 
 
 @dataclass(frozen=True)
@@ -58,6 +59,8 @@ def _latest(rows: DatabaseSession, clients: Sequence[int]) -> dict[int, date]:
             .where(col(Work.client_id).in_(clients))
             .group_by(col(Work.client_id))
         )
+        if table is Session:
+            days = days.where(Session.kind != EARLIER_WORK)  # that day she was with someone else
         for client, day in rows.exec(days):
             latest[client] = max(latest.get(client, day), day)
     return latest
