@@ -76,6 +76,16 @@ def _parser() -> argparse.ArgumentParser:
     card.add_argument("--out", type=Path, required=True, metavar="CARD.png")
     card.add_argument("--id", metavar="TEXT", help="the card's name, at most 16 letters, digits, hyphens; else made up")
     card.set_defaults(run=_card)
+
+    take_out = commands.add_parser("take-out", help="write a whole studio, rows and photos, to a ZIP")
+    take_out.add_argument("file", type=Path, metavar="FILE.zip")
+    take_out.add_argument("--data", type=Path, metavar="DIR", help="the studio's folder")
+    take_out.set_defaults(run=_take_out)
+
+    bring_in = commands.add_parser("bring-in", help="take such a ZIP, or its studio.json, into an empty studio")
+    bring_in.add_argument("file", type=Path, metavar="FILE")
+    bring_in.add_argument("--data", type=Path, metavar="DIR", help="the studio's folder")
+    bring_in.set_defaults(run=_bring_in)
     return parser
 
 
@@ -89,6 +99,20 @@ def _serve(options: argparse.Namespace) -> int:
     from webapp.serve import serve
 
     return serve(options.port, options.data, options.demo)
+
+
+def _take_out(options: argparse.Namespace) -> int:
+    from webapp.moving import take_out
+
+    take_out(options.file, options.data)
+    return 0
+
+
+def _bring_in(options: argparse.Namespace) -> int:
+    from webapp.moving import bring_in
+
+    print(json.dumps(bring_in(options.file, options.data)))
+    return 0
 
 
 def _measure(options: argparse.Namespace) -> int:

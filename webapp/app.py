@@ -11,6 +11,7 @@ from webapp.pages import (
     about,
     aims,
     baselines,
+    bringing_in,
     card_print,
     cards,
     client_list,
@@ -30,6 +31,7 @@ from webapp.pages import (
     skin,
     sorry,
     start,
+    taking_out,
     thresholds,
     timeline,
     works,
@@ -65,6 +67,8 @@ ROUTERS = (
     shelf,
     cards,
     card_print,
+    taking_out,
+    bringing_in,
     about,
 )
 
