@@ -17,7 +17,18 @@ BELOW = {
     "records": {"colorimetry"},
 }
 """What each room may lean on beside itself. Siblings are not among it."""
-JOINS = {"pages", "app", "serve", "demo", "demo_people", "settings", "measurement_json", "__main__", "__init__"}
+JOINS = {
+    "pages",
+    "app",
+    "serve",
+    "demo",
+    "demo_people",
+    "settings",
+    "measurement_json",
+    "moving",
+    "__main__",
+    "__init__",
+}
 """Who may hold rooms together."""
 OUTSIDE = {
     "colorimetry": {"numpy", "scipy"},
