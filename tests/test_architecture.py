@@ -15,6 +15,7 @@ BELOW = {
     "correction": {"colorimetry"},
     "charts": {"colorimetry"},
     "records": {"colorimetry"},
+    "pigments": set(),
 }
 """What each room may lean on beside itself. Siblings are not among it."""
 JOINS = {
@@ -34,6 +35,7 @@ OUTSIDE = {
     "colorimetry": {"numpy", "scipy"},
     "drift": {"numpy", "scipy"},
     "correction": {"numpy", "scipy"},
+    "pigments": {"csv", "importlib", "re", "unicodedata", "calendar"},
 }
 """Rooms of mere numbers: no file, no table, no screen, and nothing from outside that could bring one."""
 LONGEST = 350
