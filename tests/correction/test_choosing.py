@@ -6,7 +6,8 @@ import pytest
 from tests.correction.made import COOL, SHELF, SKIN, WARM, baseline
 from tests.correction.test_typical import course
 from webapp.correction.cautions import cautions, is_fragile
-from webapp.correction.choosing import YEARS, Outlook, Question, look_ahead
+from webapp.correction.choosing import YEARS, Outlook, Question, like_their_family, look_ahead
+from webapp.correction.learned_layers import learn_layers
 from webapp.correction.practice import FAMILY
 from webapp.correction.trade_offs import trade_offs
 
@@ -21,7 +22,8 @@ def outlook_of(name: str, question: Question = ASKED, **known: list) -> Outlook:
 def test_every_known_family_and_every_pigment_has_its_outlook() -> None:
     works = [baseline(p, k, client=c) for p, k in ((1, COOL), (2, WARM)) for c in range(3)]
     names = [o.name for o in look_ahead(ASKED, SHELF, works, [])]
-    assert names == ["carbon/organic", "inorganic", "hybrid", "Clay", "Fen", "Night"]
+    assert names == ["carbon/organic", "inorganic", "hybrid", "Clay", "Night"]
+    assert like_their_family(learn_layers(SHELF, works)) == [("Fen", "hybrid")]
 
 
 def test_common_practice_comes_out_as_the_trade_says_it() -> None:

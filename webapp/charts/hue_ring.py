@@ -36,19 +36,16 @@ def ring_chroma(lightness: float) -> float:
     return 0.0
 
 
-def hue_ring_chart(
-    present: RingEnd, aim: RingEnd, noise: float, words: Sequence[str], width: Width, steps: Sequence[float] = ()
-) -> str:
+def hue_ring_chart(present: RingEnd, aim: RingEnd, noise: float, words: Sequence[str], width: Width) -> str:
     """Chart the step from a present colour, in the middle, to the aim, as an arrow in the a*b* plane.
 
     Around it lie the hues of CIELAB at the present colour's lightness, red (+a*) to the right and yellow (+b*)
     upwards, named by `words`, evenly from +a* on. The disc is what noise of radius `noise` can do about the middle.
-    `steps` are the radii of the scale's circles; chosen to fit where none are given.
     """
     da, db = (float(x) for x in (aim.lab - present.lab)[1:])
     length = float(np.hypot(da, db))
     reach = max(length * 1.35, noise * 1.3, 4.0)
-    radii = steps or _circles(reach)
+    radii = _circles(reach)
     side = _side(width)
     unit = _INNER * 0.97 / reach  # of a*b*, in shares of half the side
     plane = alt.Scale(domain=[-1, 1], nice=False)
@@ -56,7 +53,10 @@ def hue_ring_chart(
 
     layers = [_hues(float(present.lab[0]), side), _circle(noise * unit, side, filled=True)]
     layers += [_circle(r * unit, side) for r in radii]
-    layers += [_words([{"x": 0.0, "y": -r * unit, "text": f"{r:g}"} for r in radii], x, y, QUIET, side * 0.03)]
+    # The scale's figures stand on a diagonal that the arrow does not take.
+    sx, sy = (-0.7071 if d >= 0 else 0.7071 for d in (da, db))
+    figures = [{"x": sx * r * unit, "y": sy * r * unit, "text": f"{r:g}"} for r in radii]
+    layers += [_words(figures, x, y, QUIET, side * 0.03)]
     tip = (da * unit, db * unit)
     layers += [_stroke(points, x, y) for points in _arrow(*tip)]
     layers += [_dot((0.0, 0.0), present.lab, x, y), _dot(tip, aim.lab, x, y)]

@@ -75,15 +75,24 @@ def look_ahead(
 ) -> tuple[Outlook, ...]:
     """Give the outlook of every known family, then of every pigment on the shelf, in order of name.
 
-    Pigments that share a stand-in would look alike; they come once, together. Mixes are left out.
+    A pigment that nothing tells from its family has none of its own; mixes are left out.
     """
     families = [f for f in FAMILY if f != "unknown"]
     outlooks = [_outlook(question, family_layer(f, baselines), f, None, True, courses) for f in families]
     for layer in sorted(learn_layers(shelf, baselines), key=lambda x: x.name.casefold()):
-        if not layer.mixed:
+        if not layer.mixed and not _like_family(layer):
             pigment = layer.keys[0] if len(layer.keys) == 1 else None
             outlooks.append(_outlook(question, layer, layer.name, pigment, False, courses))
     return tuple(outlooks)
+
+
+def like_their_family(layers: Sequence[Layer]) -> list[tuple[str, str]]:
+    """Give name and family of the pigments that nothing tells from their family yet."""
+    return [(name, layer.family) for layer in layers if _like_family(layer) for name in layer.names]
+
+
+def _like_family(layer: Layer) -> bool:
+    return layer.source in ("family", "practice") and layer.family != "unknown"
 
 
 def _outlook(

@@ -7,7 +7,7 @@ from typing import Literal
 
 import numpy as np
 
-from webapp.correction.layers import absorbance, depth
+from webapp.colorimetry.density import density
 from webapp.correction.reach import Place, Reached
 
 Verdict = Literal["at the aim", "within reach", "part of the way", "out of reach"]
@@ -45,7 +45,6 @@ def judge_gap(reached: Reached, lighter: bool, real: bool, acceptable: float) ->
             ),
             _fading(place) + _REMOVAL,
         )
-    best = reached.best
     if not reached.options:
         return Gap(
             "out of reach",
@@ -53,23 +52,22 @@ def judge_gap(reached: Reached, lighter: bool, real: bool, acceptable: float) ->
                 f"Adding pigment cannot get there: nothing on the shelf brings the colour nearer than the ΔE00 "
                 f"{place.distance:.1f} at which it is.",
             ),
-            _fading(place) + _REMOVAL if depth(absorbance(place.aim, place.bare)) < place.density else (),
+            _fading(place) + _REMOVAL if density(place.aim, place.bare) < place.density else (),
         )
-    if best > acceptable:
+    first = reached.options[0]
+    low, high = first.delta_e_range
+    expect = (
+        f"from ΔE00 {place.distance:.1f} now to about {first.delta_e:.1f} (four times in five {low:.1f} to {high:.1f})"
+    )
+    if reached.nearest > acceptable:
         return Gap(
             "part of the way",
             (
-                f"The shelf reaches part of the way: from ΔE00 {place.distance:.1f} to {best:.1f} at the nearest, "
-                f"which is still more than the {acceptable:.1f} that most would accept.",
+                f"The shelf reaches part of the way, {expect}: even if all went as the figures say, more would be left "
+                f"than the {acceptable:.1f} that most accept.",
             ),
         )
-    return Gap(
-        "within reach",
-        (
-            f"The shelf reaches it, as far as can be foretold: from ΔE00 {place.distance:.1f} to {best:.1f} at the "
-            "nearest.",
-        ),
-    )
+    return Gap("within reach", (f"The shelf reaches it, as far as can be foretold: {expect}.",))
 
 
 _REMOVAL = (
@@ -80,7 +78,7 @@ _REMOVAL = (
 
 def _fading(place: Place) -> tuple[str, ...]:
     """How long fading alone would take to the aim's depth, as a sentence."""
-    aim = float(depth(absorbance(place.aim, place.bare)))
+    aim = float(density(place.aim, place.bare))
     if place.density <= aim or aim < _FADED:
         return ("Fading would have to come first; it cannot be told how long that takes.",)
     halvings = float(np.log2(place.density / aim))

@@ -79,11 +79,12 @@ class Layer:
     @property
     def basis(self) -> str:
         """What the layer rests on, as a sentence for the page."""
+        others = ", with other pigments" if self.keys else ""
         counts = f"{_count(self.works, 'healed work')} of {_count(self.clients, 'client')}"
         return {
             "healed": f"Learned from {counts} in this studio.",
             "swatch": "From its swatch; it has not been seen healed in this studio yet, and skin is not paper.",
-            "family": f"From the mean of its family: {counts} in this studio, with other pigments.",
+            "family": f"From the mean of its family: {counts} in this studio{others}.",
             "practice": "From common practice for its family, no source; the studio has no healed work of it yet.",
         }[self.source]
 

@@ -8,12 +8,13 @@ from itertools import combinations
 
 import numpy as np
 
+from webapp.colorimetry.density import density
 from webapp.colorimetry.difference import delta_e_00
 from webapp.colorimetry.encodings import Floats
 from webapp.colorimetry.lab import lab_slopes, lab_to_linear
 from webapp.correction.drawbacks import Drawback, Limits, drawbacks
 from webapp.correction.expectation import Ageing, Drawn, Expected, colours_after, draw_taken, expected
-from webapp.correction.layers import absorbance, depth, through
+from webapp.correction.layers import absorbance, through
 from webapp.correction.learned_layers import Layer
 from webapp.correction.nonnegative import nonnegative_least_squares
 
@@ -42,8 +43,8 @@ class Place:
 
     @property
     def density(self) -> float:
-        """The depth that is there, by luminance share."""
-        return float(depth(absorbance(self.present, self.bare)))
+        """The density that is there."""
+        return float(density(self.present, self.bare))
 
     @property
     def distance(self) -> float:
@@ -55,8 +56,9 @@ class Place:
 class Option:
     """One pigment, or a pair by parts of depth, at the depth that comes nearest to the aim.
 
-    `healed` and `year_on` are the colours to expect; `delta_e` is the ΔE00 to the aim of the former's middle, and
-    `delta_e_range` where 80 % of cases fall; `drawbacks` say what speaks against it.
+    `healed` and `year_on` are the colours to expect. `nearest` is the ΔE00 to the aim if all were as the figures say;
+    since nothing is quite so, `delta_e` is what to expect (the median of the draws), and `delta_e_range` where 80 %
+    of cases fall. `drawbacks` say what speaks against it.
     """
 
     layers: tuple[Layer, ...]
@@ -65,6 +67,7 @@ class Option:
     density_after: float
     healed: Expected
     year_on: Expected
+    nearest: float
     delta_e: float
     delta_e_range: tuple[float, float]
     delta_e_year_on: float
@@ -83,16 +86,16 @@ class Option:
 
 @dataclass(frozen=True)
 class Reached:
-    """The options in order of their ΔE00 to the aim, and the layers that alone would not help."""
+    """The options in order of the ΔE00 to the aim to expect, and the layers that alone would not help."""
 
     place: Place
     options: tuple[Option, ...]
     of_no_help: tuple[Layer, ...]
 
     @property
-    def best(self) -> float:
-        """The least ΔE00 to the aim that adding can reach, doing nothing included."""
-        return min([option.delta_e for option in self.options] + [self.place.distance])
+    def nearest(self) -> float:
+        """The least ΔE00 to the aim that adding could reach if all were as the figures say, or doing nothing."""
+        return min([option.nearest for option in self.options] + [self.place.distance])
 
 
 def reach(place: Place, layers: Sequence[Layer], ageings: dict[str, Ageing], limits: Limits) -> Reached:
@@ -104,19 +107,24 @@ def reach(place: Place, layers: Sequence[Layer], ageings: dict[str, Ageing], lim
     single = _nearest(place, [(layer,) for layer in layers])
     alone = {id(chosen[0]): delta_e for chosen, _, delta_e in single}
     helping = [c for c in single if c[1].sum() >= _THINNEST and c[2] < place.distance - _GAIN]
-    pairs = list(combinations([layer for layer in layers if not layer.mixed], 2))
-    found = [_option(place, chosen, (1,), float(doses[0]), ageings, limits) for chosen, doses, _ in helping]
-    for chosen, doses, delta_e in _nearest(place, pairs):
+    found = {id(c[0]): _option(place, c, (1,), float(doses[0]), ageings, limits) for c, doses, _ in helping}
+    singles = dict(found)
+    for chosen, doses, delta_e in _nearest(place, list(combinations([x for x in layers if not x.mixed], 2))):
         better_half = min(min(alone[id(layer)] for layer in chosen), place.distance)
         if min(doses) < _THINNEST or delta_e > better_half - _GAIN:
             continue
         parts, total, rounded = _round_parts(place, chosen, doses)
-        if rounded <= better_half - _GAIN:
-            found.append(_option(place, chosen, parts, total, ageings, limits))
+        if rounded > better_half - _GAIN:
+            continue
+        pair = _option(place, chosen, parts, total, ageings, limits)
+        # Where what is uncertain drowns what the second pigment gains, one alone is as good.
+        halves = [singles[id(layer)].delta_e for layer in chosen if id(layer) in singles]
+        if pair.delta_e < min([*halves, place.distance]) - _GAIN:
+            found[id(pair)] = pair
     helped = {id(chosen[0]) for chosen, _, _ in helping}
     return Reached(
         place,
-        tuple(sorted(found, key=lambda o: (round(o.delta_e, 1), len(o.layers), o.name))),
+        tuple(sorted(found.values(), key=lambda o: (round(o.delta_e, 1), len(o.layers), o.name))),
         tuple(layer for layer in layers if id(layer) not in helped),
     )
 
@@ -201,17 +209,18 @@ def _option(
     there = Drawn(np.asarray(absorbance(present, place.bare)), place.ageing)
     healed, year_on = (colours_after(years, place.bare, [there, *added]) for years in (0.0, 1.0))
     middle = through(place.present, total * _mixed(chosen, parts))
-    off = np.quantile(delta_e_00(healed, place.aim), (0.1, 0.9))
-    later = expected(year_on)
+    off = np.quantile(delta_e_00(healed, place.aim), (0.1, 0.5, 0.9))
+    later, dense = expected(year_on), float(density(middle, place.bare))
     return Option(
         layers=chosen,
         parts=parts,
         depth_added=total,
-        density_after=place.density + total,
+        density_after=dense,
         healed=Expected(middle, expected(healed).covariance),
         year_on=later,
-        delta_e=float(delta_e_00(middle, place.aim)),
-        delta_e_range=(float(off[0]), float(off[1])),
-        delta_e_year_on=float(delta_e_00(later.lab, place.aim)),
-        drawbacks=drawbacks(place.present, place.aim, middle, later.lab, place.density + total, limits),
+        nearest=float(delta_e_00(middle, place.aim)),
+        delta_e=float(off[1]),
+        delta_e_range=(float(off[0]), float(off[2])),
+        delta_e_year_on=float(np.median(delta_e_00(year_on, place.aim))),
+        drawbacks=drawbacks(place.present, place.aim, middle, later.lab, dense, limits),
     )

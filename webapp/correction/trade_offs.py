@@ -25,7 +25,7 @@ class TradeOffs:
 def trade_offs(question: Question, outlook: Outlook) -> TradeOffs:
     """Put an outlook in words, against the wish."""
     low, middle, high = outlook.half_life
-    look = "soft" if outlook.depth < _SOFT else "strong" if outlook.depth > _STRONG else "of middling strength"
+    look = "soft" if outlook.depth < _SOFT else "strong" if outlook.depth > _STRONG else "neither soft nor strong"
     story = (
         f"Healed, it is {look}. Half of it is gone after about {_years(middle)} (four times out of five within "
         f"{low:.1f} to {high:.1f} years), so that after three years about {_tenths(outlook.left)} is left. "
@@ -85,7 +85,7 @@ def _years(years: float) -> str:
 def _tenths(share: float) -> str:
     tenths = round(10 * share)
     if tenths <= 0:
-        return "none" if share < 0.02 else "one in twenty"
+        return "hardly any"
     return "nine tenths or more" if tenths >= 9 else {1: "one tenth", 5: "half"}.get(tenths, f"{_WORDS[tenths]} tenths")
 
 

@@ -27,8 +27,8 @@ class Course:
     """What one cycle of one work gave.
 
     `pigment` is its key where a single one went in; `place` is "brow" or "eyeliner"; `depth` that of the healed
-    baseline. `fading` is the rate at which ln density fell, a year, and `turn` the change of warmth beyond fading, a
-    year, each with its standard error; None where it could not be fitted.
+    baseline, None where there was pigment before. `fading` is the rate at which ln density fell, a year, and `turn`
+    the change of warmth beyond fading, a year, each with its standard error; None where it could not be fitted.
     """
 
     client: int
@@ -37,7 +37,7 @@ class Course:
     technique: str
     place: str
     hand: str
-    depth: float
+    depth: float | None
     fading: tuple[float, float] | None = None
     turn: tuple[float, float] | None = None
 
@@ -67,7 +67,7 @@ def typical_depth(subject: Subject, courses: Sequence[Course]) -> Typical:
     hand = HAND.get(subject.hand, 1.0)
     prior = float(np.log(hand * TECHNIQUE_DEPTH.get(subject.technique, TECHNIQUE_DEPTH["other"])))
     values = [
-        [(c.client, float(np.log(max(c.depth, 0.02) * hand / HAND.get(c.hand, 1.0))), 0.05) for c in ring]
+        [(c.client, float(np.log(max(c.depth, 0.02) * hand / HAND.get(c.hand, 1.0))), 0.05) for c in ring if c.depth]
         for ring in _rings(subject, courses)
     ]
     return hold_towards(prior, DEPTH_SD, values)
