@@ -219,9 +219,11 @@ def test_a_photo_over_the_limit_given_is_refused() -> None:
         read_photo(content, max_pixels=1_000_000)
 
 
-@given(orientation=st.integers(1, 8), data=st.data())
+@given(orientation=st.integers(1, 8), step=st.integers(1, 9), data=st.data())
 @steady
-def test_a_box_of_a_stored_image_is_that_of_the_image_turned_upright(orientation: int, data: st.DataObject) -> None:
+def test_a_box_of_a_stored_image_is_that_of_the_image_turned_upright(
+    orientation: int, step: int, data: st.DataObject
+) -> None:
     """Against Pillow's own turning of the whole image."""
     image = Image.fromarray(np.arange(7 * 11 * 3, dtype=np.uint8).reshape(7, 11, 3))
     image.getexif()[0x0112] = orientation
@@ -230,7 +232,9 @@ def test_a_box_of_a_stored_image_is_that_of_the_image_turned_upright(orientation
     assert stored.shape == upright.shape
     left, right = sorted(data.draw(st.lists(st.integers(0, upright.shape[1]), min_size=2, max_size=2, unique=True)))
     top, bottom = sorted(data.draw(st.lists(st.integers(0, upright.shape[0]), min_size=2, max_size=2, unique=True)))
-    np.testing.assert_array_equal(stored.part(Box(left, top, right, bottom)), upright[top:bottom, left:right])
+    np.testing.assert_array_equal(
+        stored.part(Box(left, top, right, bottom), step), upright[top:bottom:step, left:right:step]
+    )
 
 
 @given(data=st.data(), kind=st.sampled_from(["JPEG", "PNG", "WEBP", "TIFF"]))

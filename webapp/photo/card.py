@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from webapp.colorimetry.encodings import Floats
+from webapp.colorimetry.encodings import Floats, to_linear
 from webapp.photo.blocks import block_means
 from webapp.photo.light import Gradient, gradient
 from webapp.photo.polygon import MarkUnusable, Mask, bounding_box, check_polygon, inside, shrink
@@ -21,7 +21,7 @@ does, and where a strip is divided into steps, every border is off by as much as
 _SMALLEST_SIDE = 8
 _PIXELS_ENOUGH = 20_000
 """Of a larger patch every second, third … row and column is read."""
-_CLIPPED_CODE = 252
+_CLIPPED = 252 / 255
 _CLIPPED_SHARE = 0.01
 
 
@@ -71,8 +71,9 @@ def _read_patch(photo: Photo, patch: Patch, edge: float) -> PatchReading:
 
     step = max(int((mask.sum() / _PIXELS_ENOUGH) ** 0.5), 1)
     mask = mask[::step, ::step]
-    linear = photo.linear(box, step)
-    codes = photo.codes(box, step)[mask]
+    codes = photo.part(box, step)
+    linear = to_linear(codes, photo.encoding)
+    level = codes[mask] / np.iinfo(codes.dtype).max
     pixels = linear[mask].astype(float)
     mean = np.maximum(pixels.mean(axis=0), 1e-6)
     blocks = block_means(linear, mask, across=6) / mean
@@ -83,8 +84,8 @@ def _read_patch(photo: Photo, patch: Patch, edge: float) -> PatchReading:
         error=blocks.std(axis=0, ddof=1) / np.sqrt(len(blocks)) if len(blocks) > 1 else np.full(3, 0.05),
         unevenness=max(unevenness, _halves_differ(linear, mask)),
         gradient=gradient(linear, mask, step),
-        clipped=bool(np.mean(codes.max(axis=1) >= _CLIPPED_CODE) > _CLIPPED_SHARE),
-        level=float(codes.mean(axis=0).max() / 255),
+        clipped=bool(np.mean(level.max(axis=1) >= _CLIPPED) > _CLIPPED_SHARE),
+        level=float(level.mean(axis=0).max()),
     )
 
 

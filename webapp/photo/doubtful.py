@@ -6,9 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import gaussian_filter
 
-from webapp.colorimetry.encodings import SRGB
 from webapp.photo.pixels import Box
 from webapp.photo.quality import Reason, is_blurred
 from webapp.photo.read import Photo
@@ -59,8 +57,7 @@ def smoothness_reasons(region: Region) -> Iterator[Reason]:
     """Say whether bare skin is smoother than any camera shows it, while edges are sharp."""
     if region.bare.sum() < 100 or is_blurred(region):
         return
-    light = np.log(np.maximum(region.linear @ SRGB.to_xyz[1].astype(np.float32), 1e-5))
-    fine = (light - gaussian_filter(light, 1.0))[region.bare]
+    fine = region.fine_light[region.bare]
     if 1.4826 * np.median(np.abs(fine - np.median(fine))) < _NO_GRAIN:
         yield Reason(
             "usable",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import binary_dilation, grey_closing, label, maximum
+from scipy.ndimage import binary_dilation, grey_closing, label
 from skimage.filters import apply_hysteresis_threshold
 from skimage.morphology import disk
 
@@ -52,9 +52,9 @@ def _lashes(hat: Floats, outlined: Mask, outside: Floats, reach: float) -> Mask:
     labels, count = label(within | beyond, np.ones((3, 3)))
     if not count:
         return within
-    numbers = np.arange(count + 1)
-    leaves = np.asarray(maximum(np.where(beyond, outside, 0), labels, numbers)) >= reach
-    starts = np.asarray(maximum(within, labels, numbers)) > 0
+    leaves, starts = (
+        np.bincount(labels[where], minlength=count + 1) > 0 for where in (beyond & (outside >= reach), within)
+    )
     kept = leaves & starts
     kept[0] = False
     return np.asarray(kept[labels])

@@ -49,16 +49,22 @@ class StoredImage:
         across, down = image.size if orientation not in _LIES else image.size[::-1]
         self.shape = (down, across, 3)
 
-    def part(self, box: Box) -> NDArray[np.uint8]:
-        """Give the (h, w, 3) code values of a box of the upright image."""
-        down, across, _ = self.shape
-        left, right = box.left, box.right
-        top, bottom = box.top, box.bottom
+    def part(self, box: Box, step: int = 1) -> NDArray[np.uint8]:
+        """Give the (h, w, 3) code values of every `step`-th row and column of a box of the upright image."""
+        across, down = -(-(box.right - box.left) // step), -(-(box.bottom - box.top) // step)
+        left, top = box.left, box.top
         if self._orientation in _FROM_RIGHT:
-            left, right = across - right, across - left
+            left = self.shape[1] - 1 - (left + (across - 1) * step)
         if self._orientation in _FROM_BOTTOM:
-            top, bottom = down - bottom, down - top
-        stored = (top, left, bottom, right) if self._orientation in _LIES else (left, top, right, bottom)
-        piece = self._image.crop(stored)
+            top = self.shape[0] - 1 - (top + (down - 1) * step)
+        if self._orientation in _LIES:
+            left, top, across, down = top, left, down, across
+        if step == 1:
+            piece = self._image.crop((left, top, left + across, top + down))
+        else:
+            # The nearest pixel to the middle of each output pixel, (x + 1/2) · step + shift, is the one that is meant.
+            shift = 0.5 - step / 2
+            grid = (step, 0, left + shift, 0, step, top + shift)
+            piece = self._image.transform((across, down), Image.Transform.AFFINE, grid, Image.Resampling.NEAREST)
         turn = _TURNS.get(self._orientation)
         return np.asarray(piece if turn is None else piece.transpose(turn))

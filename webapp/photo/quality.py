@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 from scipy.ndimage import gaussian_filter
 
-from webapp.colorimetry.encodings import SRGB, Floats
+from webapp.colorimetry.encodings import Floats
 from webapp.colorimetry.lab import chroma, hue
 from webapp.colorimetry.neutral import NeutralFit
 from webapp.photo.card import PatchReading
@@ -165,13 +165,12 @@ together less, as a share of their coarser detail, than the second. From the dem
 
 def is_blurred(region: Region) -> bool:
     """Say whether work and skin run into each other, from how little fine detail they hold beside coarser."""
-    light = np.log(np.maximum(region.linear @ SRGB.to_xyz[1].astype(np.float32), 1e-5))
-    fine = light - gaussian_filter(light, 1.0)
-    coarse = gaussian_filter(light, 1.5) - gaussian_filter(light, 4.0)
-    where = region.bare | region.outlined
-    if not region.bare.any():
+    fine = region.fine_light
+    if not region.bare.any() or fine[region.bare].std() >= _BLURRED[0]:
         return False
-    return bool(fine[region.bare].std() < _BLURRED[0] and fine[where].std() < _BLURRED[1] * coarse[where].std())
+    where = region.bare | region.outlined
+    coarse = gaussian_filter(region.light, 1.5) - gaussian_filter(region.light, 4.0)
+    return bool(fine[where].std() < _BLURRED[1] * coarse[where].std())
 
 
 def _sides_differ(region: Region) -> float:

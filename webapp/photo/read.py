@@ -57,15 +57,15 @@ class Photo:
         """Pixels down the upright photo."""
         return int(self.pixels.shape[0])
 
-    def part(self, box: Box) -> NDArray[np.uint8] | NDArray[np.uint16]:
-        """The code values inside a box, at full depth."""
+    def part(self, box: Box, step: int = 1) -> NDArray[np.uint8] | NDArray[np.uint16]:
+        """The code values of every `step`-th row and column inside a box, at full depth."""
         if isinstance(self.pixels, StoredImage):
-            return self.pixels.part(box)
-        return self.pixels[box.top : box.bottom, box.left : box.right]
+            return self.pixels.part(box, step)
+        return self.pixels[box.top : box.bottom : step, box.left : box.right : step]
 
     def codes(self, box: Box, step: int = 1) -> NDArray[np.uint8]:
         """The code values of every `step`-th row and column inside a box, to 8 bits."""
-        return _to_eight_bits(self.part(box)[::step, ::step])
+        return _to_eight_bits(self.part(box, step))
 
     def blocks(self, box: Box, scale: int) -> tuple[NDArray[np.float32], NDArray[np.uint8]]:
         """Give the mean linear light and the highest code value of each scale × scale block of a box.
@@ -75,18 +75,17 @@ class Photo:
         """
         shape = ((box.bottom - box.top) // scale, (box.right - box.left) // scale, 3)
         light, brightest = np.zeros(shape, np.float32), np.zeros(shape, np.uint8)
-        codes = self.part(box)
         offsets = _spread_out(scale)
         for down in offsets:
             for across in offsets:
-                sample = codes[down::scale, across::scale]
+                sample = self.part(Box(box.left + across, box.top + down, box.right, box.bottom), scale)
                 light += to_linear(sample, self.encoding)
                 np.maximum(brightest, _to_eight_bits(sample), out=brightest)
         return np.asarray(light / np.float32(len(offsets) ** 2), np.float32), brightest
 
     def linear(self, box: Box, step: int = 1) -> NDArray[np.float32]:
         """Linear light on the sRGB primaries of every `step`-th row and column inside a box, at full depth."""
-        return to_linear(self.part(box)[::step, ::step], self.encoding)
+        return to_linear(self.part(box, step), self.encoding)
 
 
 def _to_eight_bits(codes: NDArray[np.uint8] | NDArray[np.uint16]) -> NDArray[np.uint8]:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import distance_transform_edt
+from scipy.ndimage import distance_transform_edt, gaussian_filter
 
 from webapp.colorimetry.encodings import SRGB, Floats
 from webapp.photo.hair import find_hair
-from webapp.photo.hidden import fill, stand_in
+from webapp.photo.hidden import fill, share_seen, stand_in
 from webapp.photo.pixels import Box
 from webapp.photo.polygon import Mask, bounding_box, check_polygon, inside
 from webapp.photo.read import Photo
@@ -60,9 +61,24 @@ class Region:
     thickness: float
     length: float
 
+    @cached_property
+    def light(self) -> NDArray[np.float32]:
+        """(h, w) ln of luminance."""
+        return log_luminance(self.linear)
+
+    @cached_property
+    def fine_light(self) -> NDArray[np.float32]:
+        """(h, w) what of that is finer than a pixel or two."""
+        return np.asarray(self.light - gaussian_filter(self.light, 1.0))
+
     def photo_pixels(self, mask: Mask) -> int:
         """How many pixels of the upright photo a mask stands for."""
         return int(mask.sum()) * self.scale**2
+
+
+def log_luminance(linear: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Give (h, w) ln of the luminance of (h, w, 3) linear light."""
+    return np.asarray(np.log(np.maximum(linear @ SRGB.to_xyz[1].astype(np.float32), np.float32(1e-5))))
 
 
 def find_region(photo: Photo, outline: Floats, split: bool = True) -> Region:
@@ -100,7 +116,7 @@ def find_region(photo: Photo, outline: Floats, split: bool = True) -> Region:
             length=length,
         )
 
-    light = np.log(np.maximum(linear @ SRGB.to_xyz[1].astype(np.float32), 1e-5))
+    light = log_luminance(linear)
     distance = distance_transform_edt(~outlined)
     hairs = find_hair(light, outlined, distance, length / scale, thickness / scale)
     near, far = (max(m * thickness, least) / scale for m, least in zip(RING, _RING_AT_LEAST, strict=True))
@@ -113,12 +129,13 @@ def find_region(photo: Photo, outline: Floats, split: bool = True) -> Region:
 
     seen = outlined & ~hairs & ~glare
     reach = max(thickness / scale * _FILL, 1.0)
-    filled = fill(density, seen, reach)
+    share = share_seen(seen, reach)
+    filled = fill(density, seen, reach, share)
     if seen.any():
         filled = _with_strokes(filled, density, seen, outlined, bare, _FINE * max(length / scale / _WORKING_LENGTH, 1))
     full = float(np.quantile(filled[outlined], 0.9)) if seen.any() else 0.0
     whole = outlined & (filled >= _PIGMENTED * full)
-    weight = stand_in(whole, seen, reach)
+    weight = stand_in(whole, seen, reach, share)
     return Region(
         box=box,
         scale=scale,
@@ -130,7 +147,7 @@ def find_region(photo: Photo, outline: Floats, split: bool = True) -> Region:
         glare=glare & (outlined | ring),
         density=density,
         weight=weight,
-        outline_weight=stand_in(outlined, seen, reach),
+        outline_weight=stand_in(outlined, seen, reach, share),
         thickness=thickness,
         length=length,
     )
