@@ -126,14 +126,17 @@ def _called(number: str) -> str:
 
 
 def _cut(text: str) -> Iterator[tuple[str, Mention | None]]:
-    """Cut a text that names several numbers, such as "Iron oxides (CI 77491, CI 77492)", before each but the first."""
-    mentions = list({m.number: m for m in reversed(number_mentions(text))}.values())[::-1]
+    """Cut a text that names several numbers, such as "Iron oxides (CI 77491, CI 77492)", before each new one."""
+    mentions: list[Mention] = []
+    for mention in number_mentions(text):
+        if not mentions or mention.number != mentions[-1].number:
+            mentions.append(mention)
     if len(mentions) < 2:
         yield text, mentions[0] if mentions else None
         return
     starts = [0, *(m.start for m in mentions[1:])]
-    for start, end, mention in zip(starts, [*starts[1:], len(text)], mentions, strict=True):
-        yield without_lone_brackets(text[start:end]), mention
+    for start, end, one in zip(starts, [*starts[1:], len(text)], mentions, strict=True):
+        yield without_lone_brackets(text[start:end]), one
 
 
 def _joined(pieces: Sequence[Piece]) -> Iterator[Piece]:

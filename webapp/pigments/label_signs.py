@@ -13,7 +13,7 @@ from webapp.pigments.names import folded
 _DIGITS = r"(?P<number>\d{5,6}|\d{2}[ .]\d{3}|\d{3}[ .]\d{2})(?:\s?:\s?(?P<form>\d{1,2}))?(?![\d-]\d)(?!\d)"
 _WITH_PREFIX = re.compile(
     # The capital I is often read as a small l or a one when a label is scanned.
-    r"(?<![A-Za-z0-9])(?:c\s?\.?\s?[il1|]\s?\.?|colou?r[\s-]*index|farb[\s-]?index|indice\s+de\s+couleur|"
+    r"(?<![A-Za-z])(?:c\s?\.?\s?[il1|]\s?\.?|colou?r[\s-]*index|farb[\s-]?index|indice\s+de\s+couleur|"
     r"índice\s+de\s+color|indice\s+colore|indeks\s+barwy)\s*[-_:#]?\s*(?:n(?:o|r|um|°|º)?\s*[.:]?\s*)?[(]?\s*"
     + _DIGITS,
     re.IGNORECASE | re.ASCII,
