@@ -33,6 +33,11 @@ class Constituent:
         """The text as it is kept by itself: one that may be absent carries its mark."""
         return f"{_MARK}{self.text}" if self.optional else self.text
 
+    @classmethod
+    def kept(cls, text: str, role: Role, number: str, share: float | None) -> Constituent:
+        """Give a constituent from what is kept of it; its mark tells whether it may be absent."""
+        return cls(text.removeprefix(_MARK), role, number, share, optional=text.startswith(_MARK))
+
     @property
     def canonical(self) -> str:
         """One way to write it, which reads back as the same."""
