@@ -1,122 +1,80 @@
-"""Prints how far two photos of one unchanged brow lie apart, and one from the truth, over simulated cameras.
+"""Prints, with fixed seeds, how well the product measures: over simulated photographs, and over real ones of a chart.
 
-    python scripts/accuracy.py [--works 600] [--charts DIR]
+    python scripts/accuracy.py [--quick] [--works 160] [--skin TABLE.csv] [--charts DIR] [--tune]
 
-Skin reflectance: Cooksey, Allen, Tsai 2017, doi:10.6028/jres.122.026. Cameras: mixtures and variants of the two
-whose sensitivities colour-science carries. Lamps: colour-science. Fixed seeds. The second table is where the
-camera-related standard deviations in webapp/photo/uncertainty.py and webapp/drift/noise.py come from; it is made
-from other cameras than the first.
+Every simulated photograph is an image (lamp, camera, balance, exposure, veil, gradients, noise, tone curve, JPEG) that
+goes through the real pipeline: file, card, region, measurement. Cameras: the two whose sensitivities colour-science
+carries and 48 variants of them; half are only ever tuned on (--tune), the others only reported on. Lamps:
+colour-science. Skin: Cooksey, Allen, Tsai 2017, doi:10.6028/jres.122.026; eight people are in the repository, twelve
+in the table beside the checkout (../shared/data/skin_reflectance.csv), which is taken where it is there.
+
+--tune prints the standard deviations that webapp/photo/uncertainty.py and webapp/drift/noise.py state.
 """
 
 from __future__ import annotations
 
 import argparse
+import os
 import sys
+import time
 from pathlib import Path
 
-import numpy as np
+for _threads in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"):
+    os.environ.setdefault(_threads, "1")
 
 ROOT = Path(__file__).resolve().parent
 sys.path[:0] = [str(ROOT), str(ROOT.parent)]
 
-from demo_scene.spectra import WAVELENGTHS
+from simulation.cameras import GOOD_LAMPS, POOR_LAMPS, cameras
+from simulation.card_table import print_card_search
 from simulation.chart_photos import print_charts
-from simulation.photographs import (
-    GOOD_LAMPS,
-    ONE_STEP,
-    POOR_LAMPS,
-    STEPS,
-    colour_of,
-    draw_camera,
-    draw_work,
-    photograph,
-)
+from simulation.distance_tables import print_coverage, print_distances, print_distances_head
+from simulation.people import read_people
+from simulation.region_table import print_regions
+from simulation.skin_change_table import print_skin_changes
+from simulation.trials import Series, take_pairs
+from simulation.tuning import print_deviations
 
-from webapp.colorimetry.density import density
-from webapp.colorimetry.difference import delta_e_00
-from webapp.colorimetry.encodings import Floats
-from webapp.colorimetry.lab import linear_to_lab
-from webapp.colorimetry.neutral import fit_neutral
-from webapp.drift.change import anchor
-
-REPORTED, TUNED = 20_26, 11_25
-METHODS = {
-    "no correction": (),
-    "one grey patch": ONE_STEP,
-    "three steps": (0.90, 0.198, 0.031),
-    "six neutral steps": STEPS,
-}
-_CLIPPED = 0.97
-
-
-def pairs(seed: int, lamps: tuple[str, ...], steps: tuple[float, ...], works: int) -> dict[str, Floats]:
-    """Photograph each work twice with one camera; give truth and both readings as CIELAB."""
-    rng = np.random.default_rng(seed)
-    flat = np.ones(len(WAVELENGTHS))
-    out: dict[str, list[Floats]] = {"truth": [], "first": [], "second": []}
-    linear: Floats
-    for _ in range(works):
-        rendering = draw_camera(rng)
-        pigmented, bare = draw_work(rng)
-        scene = np.vstack([pigmented, bare, *(s * flat for s in steps)])
-        out["truth"].append(colour_of(scene[:2]))
-        for photo in ("first", "second"):
-            linear = photograph(rng, rendering, str(rng.choice(lamps)), scene)
-            if steps:
-                true = linear_to_lab(np.outer(steps, np.ones(3)))
-                readable = tuple(i for i in range(len(steps)) if linear[2 + i].max() < _CLIPPED)
-                linear = fit_neutral(linear[2:], true, readable).apply(linear)
-            out[photo].append(linear_to_lab(linear[:2]))
-    return {name: np.array(values) for name, values in out.items()}
-
-
-def _quantiles(values: Floats) -> str:
-    return f"{np.median(values):5.1f} {np.quantile(values, 0.9):5.1f}"
-
-
-def print_distances(works: int) -> None:
-    print(f"ΔE00 of pigmented skin, {works} works, median and 90th percentile")
-    print(f"{'lamps':6} {'method':18} {'to the truth':>13} {'two photos':>13} {'same, anchored':>15}")
-    for name, lamps in (("good", GOOD_LAMPS), ("poor", POOR_LAMPS)):
-        for method, steps in METHODS.items():
-            seen = pairs(REPORTED, lamps, steps, works)
-            first, second, truth = (seen[k][:, 0] for k in ("first", "second", "truth"))
-            anchored = anchor(second, seen["second"][:, 1], seen["first"][:, 1])
-            print(
-                f"{name:6} {method:18} {_quantiles(delta_e_00(first, truth)):>13} "
-                f"{_quantiles(delta_e_00(first, second)):>13} {_quantiles(delta_e_00(first, anchored)):>15}"
-            )
-
-
-def _robust_sd(differences: Floats) -> str:
-    """The standard deviation of a normal law with the same 68th percentile of |differences|."""
-    return " ".join(f"{v:5.2f}" for v in np.atleast_1d(np.quantile(np.abs(differences), 0.6827, axis=0)))
-
-
-def print_deviations(works: int) -> None:
-    print("\nStandard deviations of L*, a*, b* that no pixel shows (68th percentile), good lamps")
-    for method, steps in list(METHODS.items())[1:]:
-        seen = pairs(TUNED, GOOD_LAMPS, steps, works)
-        first, second = seen["first"], seen["second"]
-        anchored = anchor(second[:, 0], second[:, 1], first[:, 1])
-        print(f"{method}:")
-        print(f"  one photo, pigmented skin, from the truth   {_robust_sd(first[:, 0] - seen['truth'][:, 0])}")
-        print(f"  two photos, pigmented skin, card only       {_robust_sd(second[:, 0] - first[:, 0])}")
-        print(f"  two photos, bare skin, card only            {_robust_sd(second[:, 1] - first[:, 1])}")
-        print(f"  two photos, pigmented skin, anchored        {_robust_sd(anchored - first[:, 0])}")
-        step = density(second[:, 0], second[:, 1]) - density(first[:, 0], first[:, 1])
-        print(f"  two photos, density                         {_robust_sd(step)}")
+BESIDE = ROOT.parent.parent / "shared" / "data" / "skin_reflectance.csv"
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--works", type=int, default=600)
+    parser.add_argument("--works", type=int, default=160, help="works under good lamps; half as many under poor ones")
+    parser.add_argument("--quick", action="store_true", help="a tenth of everything: to see that it runs")
+    parser.add_argument("--skin", type=Path, metavar="CSV", help="a table of skin reflectance by subject")
     parser.add_argument("--charts", type=Path, metavar="DIR", help="a folder of real chart photographs")
+    parser.add_argument("--tune", action="store_true", help="the deviations to state, from the tuning cameras alone")
+    parser.add_argument("--workers", type=int, default=2)
     options = parser.parse_args()
-    print_distances(options.works)
-    print_deviations(options.works)
+    works = max(options.works // 10, 8) if options.quick else options.works
+    people = read_people(options.skin or (BESIDE if BESIDE.is_file() else None))
+    began = time.monotonic()
+
+    if options.tune:
+        good, poor = (
+            take_pairs(Series("tune", lamps, people), count, options.workers)
+            for lamps, count in ((GOOD_LAMPS, works), (POOR_LAMPS, works // 2))
+        )
+        print_deviations(good + poor)
+        return
+    print(
+        f"{len(people)} people, {len(cameras('report'))} reporting cameras, {len(GOOD_LAMPS)} good lamps and", end=" "
+    )
+    print(f"{len(POOR_LAMPS)} poor ones")
+    good_series, poor_series = (Series("report", lamps, people) for lamps in (GOOD_LAMPS, POOR_LAMPS))
+    good = take_pairs(good_series, works, options.workers)
+    poor = take_pairs(poor_series, works // 2, options.workers)
+    print_distances_head(f"{len(good)} works under good lamps, {len(poor)} under poor ones, two photographs each")
+    print_distances("good", good)
+    print_distances("poor", poor)
+    print_regions(good_series, max(works // 4, 6))
+    print_card_search(20 if options.quick else 200, 5 if options.quick else 50)
     if options.charts:
         print_charts(options.charts)
+    print_coverage(good + poor)
+    print_skin_changes(people, max(works // 3, 6), options.workers)
+    print(f"\n{time.monotonic() - began:.0f} s")
 
 
 if __name__ == "__main__":

@@ -9,6 +9,7 @@ from webapp.colorimetry.encodings import Floats
 from webapp.colorimetry.lab import lab_to_linear, linear_to_lab
 from webapp.colorimetry.measured import MeasuredColour
 from webapp.drift.change import Change, anchor, anchored_spread, compare
+from webapp.drift.shrinkage import BLOOD
 
 casts = triples((0.7, 1.4), (0.7, 1.4), (0.7, 1.4))
 
@@ -133,3 +134,24 @@ def test_the_limit_and_the_verdict_agree(step: Floats) -> None:
     change = Change(PIGMENT, PIGMENT + step, np.diag([1.4, 1.3, 2.2]))
     if abs(change.delta_e - change.limit) > 1e-6:
         assert change.real == (change.delta_e > change.limit)
+
+
+def test_a_change_of_the_skin_alone_is_not_turned_into_drift_as_anchoring_does() -> None:
+    """Redness beside the work, twice what the card is unsure by: the work itself has not changed."""
+    red = linear_to_lab(lab_to_linear(SKIN) * np.exp(-0.3 * BLOOD))
+    comparison = compare(measured(PIGMENT), measured(SKIN), measured(PIGMENT), measured(red))
+    assert comparison.anchored is not None
+    assert comparison.believed is not None
+    assert comparison.anchored.delta_e > 4
+    assert comparison.believed.delta_e < 0.4 * comparison.anchored.delta_e
+    assert comparison.skin_share is not None
+    assert comparison.skin_share > 0.6
+
+
+def test_where_the_skin_stays_the_believed_change_is_the_anchored_one() -> None:
+    turned = PIGMENT + np.array([0, 6, 5])
+    comparison = compare(measured(PIGMENT), measured(SKIN), measured(turned), measured(SKIN))
+    assert comparison.anchored is not None
+    assert comparison.believed is not None
+    np.testing.assert_allclose(comparison.believed.after, comparison.anchored.after, atol=1e-6)
+    assert np.all(comparison.believed.sd >= comparison.anchored.sd - 0.1)

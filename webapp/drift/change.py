@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,6 +14,7 @@ from webapp.colorimetry.lab import chroma, hue_change, lab_slopes, lab_to_linear
 from webapp.colorimetry.measured import MeasuredColour
 from webapp.colorimetry.warmth import WARM_DIRECTION, warmth
 from webapp.drift.noise import ANCHORED_CAMERA_SD, DENSITY_CAMERA_SD, REAL_FROM, detection_limit, is_real, metric
+from webapp.drift.shrinkage import believe, log_light, relative
 
 
 @dataclass(frozen=True)
@@ -111,6 +113,12 @@ class Comparison:
     anchored: Change | None
     skin: Change | None
     density: DensityChange | None
+    believed: Change | None = None
+    """Between the two: the colour's change where as much of the skin's own change is believed as its readings bear out
+    (webapp/drift/shrinkage.py). It speaks of the colour to be seen; drift of the pigment is judged anchored, because a
+    tan lies over pigment and skin alike."""
+    skin_share: float | None = None
+    """How much of the skin's apparent change is believed to be the skin's own, 0…1."""
 
     @property
     def best(self) -> Change:
@@ -128,12 +136,14 @@ def compare(
     skin_before: MeasuredColour | None,
     pigment_after: MeasuredColour,
     skin_after: MeasuredColour | None,
+    other_skins: Sequence[MeasuredColour] = (),
 ) -> Comparison:
-    """Compare two photos of one work, by the card alone and anchored on the bare skin.
+    """Compare two photos of one work, by the card alone, anchored on the bare skin, and between the two.
 
     Anchoring matches the skin of the later photo to that of the earlier by a gain per channel in linear light.
     What acted on skin and pigment alike (card, lamp, camera) then cancels but for a remainder that was found
-    by simulation; the skin's own pixel noise is added.
+    by simulation; the skin's own pixel noise is added. `believed` takes off only as much of the skin's change as
+    is likely to be error (webapp/drift/shrinkage.py); `other_skins` are the client's further skin readings.
     """
     card_only = Change(pigment_before.lab, pigment_after.lab, pigment_before.covariance + pigment_after.covariance)
     if skin_before is None or skin_after is None:
@@ -146,8 +156,23 @@ def compare(
         + np.diag(ANCHORED_CAMERA_SD**2),
     )
     skin = Change(skin_before.lab, skin_after.lab, skin_before.covariance + skin_after.covariance)
+    found = believe(skin_before, skin_after, other_skins)
+    corrected = np.exp(log_light(pigment_after.lab) - found.error)
+    slopes = lab_slopes(corrected) @ np.diag(corrected)
+    believed = Change(
+        pigment_before.lab,
+        linear_to_lab(corrected),
+        pigment_before.spread
+        + slopes @ (found.covariance + relative(pigment_after.lab, pigment_after.spread)) @ slopes.T
+        + np.diag(ANCHORED_CAMERA_SD**2),
+    )
     return Comparison(
-        card_only, anchored, skin, _density_change(pigment_before, skin_before, pigment_after, skin_after)
+        card_only=card_only,
+        anchored=anchored,
+        skin=skin,
+        density=_density_change(pigment_before, skin_before, pigment_after, skin_after),
+        believed=believed,
+        skin_share=found.share,
     )
 
 
@@ -159,16 +184,10 @@ def anchor(pigment: Floats, skin: Floats, anchor_skin: Floats) -> Floats:
 
 def anchored_spread(pigment: MeasuredColour, skin: MeasuredColour, anchor_skin: MeasuredColour) -> Floats:
     """Give the (3, 3) covariance that pixel noise leaves in an anchored colour (propagated in ln of light)."""
-    relative = sum(_relative_spread(colour) for colour in (pigment, skin, anchor_skin))
+    noise = sum(relative(colour.lab, colour.spread) for colour in (pigment, skin, anchor_skin))
     light = lab_to_linear(anchor(pigment.lab, skin.lab, anchor_skin.lab))
     slopes = lab_slopes(light) @ np.diag(light)
-    return np.asarray(slopes @ relative @ slopes.T)
-
-
-def _relative_spread(colour: MeasuredColour) -> Floats:
-    light = np.maximum(lab_to_linear(colour.lab), 1e-4)
-    back = np.diag(1 / light) @ np.linalg.inv(lab_slopes(light))
-    return np.asarray(back @ colour.spread @ back.T)
+    return np.asarray(slopes @ noise @ slopes.T)
 
 
 def _density_change(
