@@ -1,6 +1,6 @@
 """Prints, with fixed seeds, how well the product measures: over simulated photographs, and over real ones of a chart.
 
-    python scripts/accuracy.py [--quick] [--works 160] [--skin TABLE.csv] [--charts DIR] [--tune]
+    python scripts/accuracy.py [--quick] [--works 100] [--skin TABLE.csv] [--charts DIR] [--tune]
 
 Every simulated photograph is an image (lamp, camera, balance, exposure, veil, gradients, noise, tone curve, JPEG) that
 goes through the real pipeline: file, card, region, measurement. Cameras: the two whose sensitivities colour-science
@@ -40,7 +40,7 @@ BESIDE = ROOT.parent.parent / "shared" / "data" / "skin_reflectance.csv"
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--works", type=int, default=160, help="works under good lamps; half as many under poor ones")
+    parser.add_argument("--works", type=int, default=100, help="works under good lamps; half as many under poor ones")
     parser.add_argument("--quick", action="store_true", help="a tenth of everything: to see that it runs")
     parser.add_argument("--skin", type=Path, metavar="CSV", help="a table of skin reflectance by subject")
     parser.add_argument("--charts", type=Path, metavar="DIR", help="a folder of real chart photographs")
@@ -68,12 +68,12 @@ def main() -> None:
     print_distances_head(f"{len(good)} works under good lamps, {len(poor)} under poor ones, two photographs each")
     print_distances("good", good)
     print_distances("poor", poor)
-    print_regions(good_series, max(works // 4, 6))
+    print_regions(good_series, max(works // 3, 6))
     print_card_search(20 if options.quick else 200, 5 if options.quick else 50)
     if options.charts:
         print_charts(options.charts)
     print_coverage(good + poor)
-    print_skin_changes(people, max(works // 3, 6), options.workers)
+    print_skin_changes(people, max(works // 5, 6), options.workers)
     print(f"\n{time.monotonic() - began:.0f} s")
 
 

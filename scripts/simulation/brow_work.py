@@ -11,9 +11,9 @@ from demo_scene.spectra import Floats, Image
 from demo_scene.strokes import Stroke, draw
 from scipy.ndimage import gaussian_filter
 
-PX = 9.0
+PX = 12.0
 """Pixels of the canvas a millimetre; a photo has about as many."""
-HEIGHT, WIDTH = 540, 760
+HEIGHT, WIDTH = 720, 1000
 
 
 @dataclass(frozen=True)

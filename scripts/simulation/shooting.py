@@ -83,7 +83,7 @@ def photograph(
     away = distance_transform_edt(~inside)
     thick = 2 * float(distance_transform_edt(inside).max())
     patches, strip = _strip(rng, place)
-    shine = clouds(rng, depth.shape, 10) > rng.uniform(2.5, 3.6)
+    shine = clouds(rng, depth.shape, 13) > rng.uniform(2.5, 3.6)
 
     bare = layers.bare * np.exp(-state.melanin * MELANIN - (0 if state.ring_only else state.blood) * BLOOD)
     flushed = np.exp(-state.blood * np.clip(away / 6, 0, 1)) if state.ring_only else 1.0
@@ -104,7 +104,7 @@ def photograph(
 
     camera = rendering.camera
     scene = light_of(response(camera, lamp_name, ramp), response(camera, lamp_name, tints))
-    shaded = np.exp(rng.uniform(0.01, 0.05) * clouds(rng, depth.shape, 200) + 0.012 * clouds(rng, depth.shape, 2.5))
+    shaded = np.exp(rng.uniform(0.01, 0.05) * clouds(rng, depth.shape, 260) + 0.012 * clouds(rng, depth.shape, 2.5))
     lit = scene * shaded[..., None] * (1 - 0.93 * hair[..., None])
     sheen = np.clip(rng.normal(0.008, 0.005), 0, 0.03) * np.exp(0.3 * clouds(rng, depth.shape, 80))
     lit += (sheen + shine * rng.uniform(0.2, 0.6))[..., None]
@@ -179,7 +179,7 @@ def _developed(rng: np.random.Generator, rendering: Rendering, lit: Image) -> Im
     linear = raw @ np.asarray(rendering.camera.matrix.T * np.exp(rng.uniform(-0.6, 0.05)), np.float32)
     veil = abs(rng.normal(0, 0.008))
     linear = linear * (1 - veil) + veil * linear.mean(axis=(0, 1))
-    linear = gaussian_filter(linear, (*[rng.uniform(0.6, 1.2)] * 2, 0))
+    linear = gaussian_filter(linear, (*[rng.uniform(0.4, 0.9)] * 2, 0))
     strength = np.float32(rng.uniform(0.005, 0.02)) * np.sqrt(np.clip(linear, 0, None) + 0.01)
     linear = linear + strength * rng.standard_normal(linear.shape, np.float32)
     lift, bend, exponent = rendering.tone(rng)

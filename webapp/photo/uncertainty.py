@@ -11,11 +11,11 @@ from webapp.colorimetry.measured import MeasuredColour
 from webapp.photo.blocks import block_means
 from webapp.photo.polygon import Mask
 
-CAMERA_SD = np.array([1.3, 1.7, 2.6])
+CAMERA_SD = np.array([1.2, 1.4, 2.0])
 """Standard deviations of L*, a*, b* from one photo to the next that no pixel shows: another lamp's spectrum, the
-camera's own rendering and tone curve. 1.5 times what scripts/accuracy.py finds (its second table, "card only",
-over √2), because its cameras are variants of two only; L* is raised to what the demo photos scatter by, whose shine
-and shading that script does not have. Steps were found to lower them by little: what is left is colour, not tone."""
+camera's own rendering and tone curve. What `scripts/accuracy.py --tune` finds on its tuning cameras under good lamps
+and poor ones, where it differs the middle between pigmented and bare skin; steps lower them by little: what is left
+is colour, not tone."""
 _BLOCKS_ACROSS = 16
 
 
