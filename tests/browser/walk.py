@@ -48,9 +48,9 @@ def add_session(page, on, technique, pigment, family):
     follow(page, "Add a session")
     page.get_by_label("Date", exact=True).fill(on)
     page.get_by_label("Technique").select_option(technique)
-    shelved = page.get_by_label(pigment)
+    shelved = page.get_by_label("Pigment 1", exact=True).get_by_role("option").filter(has_text=pigment)
     if shelved.count():
-        shelved.check()
+        page.get_by_label("Pigment 1", exact=True).select_option(shelved.first.get_attribute("value"))
     else:
         page.get_by_label("Name on the bottle").fill(pigment)
         page.get_by_label("Family").select_option(family)

@@ -1,4 +1,4 @@
-"""Sessions of a work: kind, date, artist, technique, pigments."""
+"""Sessions of a work: kind, date, artist, technique, hand, and the mix."""
 
 from __future__ import annotations
 
@@ -7,16 +7,18 @@ from datetime import date
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse
 from sqlmodel import Session as DatabaseSession
-from sqlmodel import col, select
+from starlette.datastructures import FormData
 
+from webapp.pages import mix_entries
 from webapp.pages.form import Form
 from webapp.pages.render import page
 from webapp.pages.studio import Rows, SentForm, found
 from webapp.records import queries
-from webapp.records.tables import Client, Pigment, Session, SessionPigment, Work
-from webapp.records.words import ADDS_PIGMENT, EARLIER_WORK, FAMILIES, SESSION_KINDS, TECHNIQUES
+from webapp.records.tables import Client, Session, Work
+from webapp.records.words import FAMILIES, HANDS, SESSION_KINDS, TECHNIQUES
 
 router = APIRouter()
+_DILUTED_AT_MOST = 1000.0
 
 
 @router.get("/works/{work_id}/sessions/new")
@@ -39,17 +41,17 @@ def add_session(request: Request, rows: Rows, form: SentForm, work_id: int) -> H
 def edit_session(request: Request, rows: Rows, session_id: int) -> HTMLResponse:
     """Show the form with what is known."""
     session = found(rows, Session, session_id)
-    used = rows.exec(select(SessionPigment.pigment_id).where(SessionPigment.session_id == session_id))
-    form = Form(
-        {
-            "kind": session.kind,
-            "on": session.on_date.isoformat(),
-            "artist": session.artist,
-            "technique": session.technique,
-            "pigments": ",".join(str(u) for u in used),
-            "note": session.note,
-        }
-    )
+    entries = {
+        "kind": session.kind,
+        "on": session.on_date.isoformat(),
+        "rough": "yes" if session.day_is_rough else "",
+        "artist": session.artist,
+        "technique": session.technique,
+        "hand": session.hand,
+        "diluted": "" if session.diluted_parts is None else f"{session.diluted_parts:g}",
+        "note": session.note,
+    }
+    form = Form(FormData([*entries.items(), *mix_entries.entries_of(rows, session)]))
     return _form_page(request, rows, form, found(rows, Work, session.work_id), session)
 
 
@@ -68,39 +70,27 @@ def change_session(request: Request, rows: Rows, form: SentForm, session_id: int
 def _store(
     request: Request, rows: DatabaseSession, form: Form, work: Work, session: Session
 ) -> HTMLResponse | RedirectResponse:
+    if form["more"]:
+        return _form_page(request, rows, form, work, session if session.id else None)
     kind = form.choice("kind", SESSION_KINDS)
     on = form.day("on")
     artist = form.text("artist", longest=80)
     technique = form.choice("technique", TECHNIQUES)
+    hand = form.choice("hand", HANDS) if form["hand"] else ""
+    diluted = form.number("diluted", 0, _DILUTED_AT_MOST) if form["diluted"].strip() else None
     note = form.text("note")
-    shelf = {str(p.id): p for p in rows.exec(select(Pigment))}
-    chosen = [shelf[key] for key in form.all("pigments") if key in shelf]
-    new_name, new_family = form.text("new_pigment", longest=120), form["new_pigment_family"]
-    if new_name:
-        form.choice("new_pigment_family", FAMILIES)
-        same = queries.pigment_called(rows, new_name)
-        if same is None and form.sound:
-            same = Pigment(name=new_name, family=new_family)
-        if same is not None and same not in chosen:
-            chosen.append(same)
-    if kind in ADDS_PIGMENT and kind != EARLIER_WORK and not chosen and not new_name:
-        form.errors["pigments"] = "Tick the pigment that was used, or add it below; “unknown” is a family too."
+    mix = mix_entries.read_mix(rows, form, kind)
     if not form.sound:
         rows.rollback()
         stored = None if session.id is None else session
         return _form_page(request, rows, form, found(rows, Work, work.id or 0), stored, 422)
 
     session.kind, session.on_date, session.artist = kind, on, artist
-    session.technique, session.note = technique, note
+    session.day_is_rough = bool(form["rough"])
+    session.technique, session.hand, session.diluted_parts, session.note = technique, hand, diluted, note
     rows.add(session)
-    rows.add_all(p for p in chosen if p.id is None)
     rows.flush()
-    earlier = rows.exec(select(SessionPigment).where(SessionPigment.session_id == session.id))
-    for row in earlier.all():
-        rows.delete(row)
-    rows.flush()
-    for pigment in chosen:
-        rows.add(SessionPigment(session_id=session.id or 0, pigment_id=pigment.id or 0))
+    mix_entries.keep_mix(rows, session, mix)
     rows.commit()
     return RedirectResponse(f"/works/{work.id}", 303)
 
@@ -123,7 +113,17 @@ def _form_page(
         session=session,
         kinds=SESSION_KINDS,
         techniques=TECHNIQUES,
+        hands=HANDS,
         families=FAMILIES,
-        pigments=rows.exec(select(Pigment).order_by(col(Pigment.name))).all(),
+        groups=mix_entries.offered(rows, _day_of(form)),
+        lines=mix_entries.lines_of(form),
         artists=queries.artists(rows),
     )
+
+
+def _day_of(form: Form) -> date:
+    """Give the day by which bottles are judged: the session's where it was entered."""
+    try:
+        return date.fromisoformat(form["on"].strip())
+    except ValueError:
+        return date.today()
