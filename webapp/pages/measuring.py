@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 
 import numpy as np
@@ -13,6 +13,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from sqlmodel import Session as DatabaseSession
 from sqlmodel import col, select
 
+from webapp.pages.printed_strip import doubt_of, is_printed_strip
 from webapp.pages.render import plain_day
 from webapp.photo.card import Patch
 from webapp.photo.measure import METHOD, Measurement, measure
@@ -121,7 +122,9 @@ class Marks:
             Patch(np.asarray(corners, dtype=float), np.asarray(lab, dtype=float))
             for corners, lab in zip(self.card_patches, card.patches, strict=True)
         ]
-        return measure(photo, np.asarray(self.outline, dtype=float), patches)
+        measured = measure(photo, np.asarray(self.outline, dtype=float), patches)
+        doubt = doubt_of(photo) if is_printed_strip(card) else None
+        return measured if doubt is None else replace(measured, quality=measured.quality.with_reason(doubt))
 
     def digest(self, card: Card) -> str:
         """Give a short name for what these marks make of a photo with a card; pictures are stored under it."""

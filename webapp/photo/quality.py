@@ -37,6 +37,10 @@ class Quality:
     grade: Grade
     reasons: tuple[Reason, ...]
 
+    def with_reason(self, reason: Reason) -> Quality:
+        """Give the quality with one more reason."""
+        return grade_photo([*self.reasons, reason])
+
 
 def grade_photo(reasons: Sequence[Reason]) -> Quality:
     """Give the quality that the reasons add up to."""
