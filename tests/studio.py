@@ -92,6 +92,8 @@ MARKS = {
     "note": "",
     "card_corners": json.dumps(CARD_BOX),
     "outline": json.dumps(BROW),
+    "outline_from": "drawn",
+    "outline_confidence": "",
 }
 
 

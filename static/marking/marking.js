@@ -5,6 +5,7 @@ import { Drawing } from './drawing.js';
 import { boxCorners, clampToPhoto, rounded, screenToPhoto } from './geometry.js';
 import { listenToKeys, listenToSpace, showFocusByKeys } from './keys.js';
 import { Loupe } from './loupe.js';
+import { askForOutline, originOnPage } from './offer.js';
 import { Outline } from './outline.js';
 import { listenToPointers } from './pointers.js';
 import { View } from './view.js';
@@ -42,7 +43,9 @@ export function startMarking(root) {
   const corners = inside(readPoints(inputs.card.value));
   const tools = {
     card: new CardBox(view, corners.length === 4 ? corners : null),
-    outline: new Outline(view, inside(readPoints(inputs.outline.value)), root.dataset.outlineOffered === 'yes'),
+    outline: new Outline(
+      view, inside(readPoints(inputs.outline.value)), root.dataset.outlineOffered === 'yes', originOnPage(root),
+    ),
   };
   const drawing = new Drawing(find('[data-overlay]'), window.matchMedia('(pointer: coarse)').matches);
   const loupe = new Loupe(find('[data-loupe]'), image, view);
@@ -51,10 +54,15 @@ export function startMarking(root) {
 
   const write = () => {
     if (tool().gesture) return; // only what the hand has let go of
+    const { origin, offered } = tools.outline;
+    const nodded = root.dataset.outlineOffered === 'yes' && !offered;
+    root.dataset.outlineOffered = offered ? 'yes' : 'no';
+    find('[name="outline_from"]').value = tools.outline.points.length ? origin.source : '';
+    find('[name="outline_confidence"]').value = origin.confidence;
     Object.entries(inputs).forEach(([name, input]) => {
       const points = rounded(tools[name].points);
       const text = points.length ? JSON.stringify(points) : '';
-      if (input.value === text) return;
+      if (input.value === text && !(nodded && name === 'outline')) return;
       input.value = text;
       root.dispatchEvent(new CustomEvent('marking:change', { bubbles: true, detail: { what: name, points } }));
     });
@@ -85,6 +93,7 @@ export function startMarking(root) {
     find('[data-do="again"]').textContent = now.mode === 'card' ? 'Start card again' : 'Start outline again';
     find('[data-do="move"]').setAttribute('aria-pressed', String(now.moving));
     root.querySelectorAll('[data-only]').forEach((part) => { part.hidden = part.dataset.only !== now.mode; });
+    find('[data-nod]').hidden = now.mode !== 'outline' || !tools.outline.offered;
     find('[data-whole-outline]').hidden = now.mode !== 'outline' || !tools.outline.closed;
     root.querySelectorAll('[data-mode]').forEach((button) => {
       const chosen = button.dataset.mode === now.mode;
@@ -140,6 +149,8 @@ export function startMarking(root) {
     close: () => tools.outline.close(),
     remove: removePoint,
     again: () => tool().startAgain(),
+    accept: () => tools.outline.accept(),
+    anew: () => tools.outline.startAgain(),
     'zoom-in': () => zoom(ZOOM_STEP),
     'zoom-out': () => zoom(1 / ZOOM_STEP),
     whole: () => zoom(0),
@@ -156,6 +167,7 @@ export function startMarking(root) {
     else if (actions[button.dataset.do]) {
       actions[button.dataset.do]();
       render();
+      if (button.hidden || button.closest('[hidden]')) stage.focus({ preventScroll: true });
     }
   });
   find('[role="radiogroup"]').addEventListener('keydown', (event) => {
@@ -260,6 +272,7 @@ export function startMarking(root) {
     line.textContent = 'The photo could not be loaded. Reload the page; what was marked and saved is kept.';
     line.classList.add('is-warning');
   });
+  askForOutline(root, tools.outline, inside, render);
   stage.style.aspectRatio = `${view.width} / ${view.height}`;
   find('[data-live]').hidden = false;
   const size = () => {

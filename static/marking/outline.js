@@ -5,6 +5,7 @@ import {
   nearestEdge, nearestPoint, photoToScreen, screenToPhoto, simplifyToAtMost, turnAndScale,
 } from './geometry.js';
 import { History } from './history.js';
+import { BY_HAND } from './offer.js';
 import { withMoved } from './card-box.js';
 
 const FREEHAND_AFTER = 8; // screen pixels
@@ -16,10 +17,12 @@ const CAME_ROUND = 0.4; // gap between a stroke's ends, as a part of its length
 /** The outline as it is being marked. Coordinates are photo pixels. */
 export class Outline {
   /** @param {import('./view.js').View} view @param {import('./geometry.js').Point[]} points
-   * @param {boolean} offered the points come from an earlier photo */
-  constructor(view, points, offered) {
+   * @param {boolean} offered the points were not marked on this photo by a hand, and want a nod
+   * @param {import('./offer.js').Origin} origin where they come from */
+  constructor(view, points, offered, origin) {
     this.view = view;
-    this.history = new History({ points, closed: points.length > 2, offered: offered && points.length > 0 });
+    const marked = points.length > 0;
+    this.history = new History({ points, closed: points.length > 2, offered: offered && marked, origin });
     this.draft = null;
     this.stroke = null;
     this.gesture = null;
@@ -36,6 +39,11 @@ export class Outline {
 
   get offered() {
     return this.history.now.offered;
+  }
+
+  /** Where the outline comes from, also after it was corrected; drawn by hand where it was begun anew. */
+  get origin() {
+    return this.history.now.origin;
   }
 
   get marked() {
@@ -219,6 +227,18 @@ export class Outline {
     this.selected = -1;
   }
 
+  /** The offered outline fits as it lies. */
+  accept() {
+    if (this.offered) this.set(this.points, true);
+  }
+
+  /** Offer an outline where none is yet. @param {import('./geometry.js').Point[]} points
+   * @param {import('./offer.js').Origin} origin */
+  offer(points, origin) {
+    if (this.points.length || this.gesture || points.length < 3) return;
+    this.history.push({ points, closed: true, offered: true, origin });
+  }
+
   label(index) {
     const first = index === 0 && !this.closed && this.points.length > 2 ? ', the first: Enter closes the outline' : '';
     return `Outline point ${index + 1} of ${this.points.length}${first}`;
@@ -226,6 +246,8 @@ export class Outline {
 
   /** Take a new state into the history; fewer than three points are never closed. */
   set(points, closed = this.history.now.closed, { join = null, drawn = false } = {}) {
-    this.history.push({ points, closed: closed && points.length > 2, offered: false, drawn }, join);
+    const before = this.history.now;
+    const origin = before.points.length && points.length ? before.origin : BY_HAND;
+    this.history.push({ points, closed: closed && points.length > 2, offered: false, drawn, origin }, join);
   }
 }

@@ -49,7 +49,7 @@ function outlineStep(card, outline) {
     return say('Go on along the edge. To finish, press the ringed first point or “Close outline”.');
   }
   if (outline.offered) {
-    return say('This outline is from the last photo of the same work. Move it into place, then correct its points.');
+    return say(outline.origin.says || 'This outline is from the last photo of the same work. Move it into place.');
   }
   const done = 'Outline closed. Drag a point to move it; press on an edge to add one.';
   return say(card.marked ? done : `${done} The grey card is not marked yet.`);

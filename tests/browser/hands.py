@@ -48,6 +48,13 @@ class Stage:
         hand.drag(self.at(a, b))
         expect(self.states["card"]).to_have_text("marked")
 
+    def draw_anew(self):
+        """Wait for the outline that is proposed once the card is marked, and put it aside."""
+        self.choose("Outline")
+        expect(self.states["outline"]).to_contain_text("to check")
+        self.press("Draw it anew")
+        expect(self.states["outline"]).to_have_text("not marked yet")
+
     def move_corners(self, hand, corners):
         """Take the four corners of a tilted card one by one to where they belong."""
         self.choose("Grey card")

@@ -79,7 +79,7 @@ def measure_the_first_photo(page, mouse, photo):
     stage = mark_card(page, mouse, photo)
     say = page.locator("[data-say]")
     expect(say).to_contain_text("Then choose “Outline”")
-    stage.choose("Outline")
+    stage.draw_anew()
     places = stage.at(*photo.outline)
     for place in places:
         mouse.click(place)

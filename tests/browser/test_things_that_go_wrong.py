@@ -90,6 +90,7 @@ def test_an_outline_that_crosses_itself_is_told_at_once_and_by_the_server(opened
     client_with_work(page, "Crossed")
     stage = send_photo(page, photo.file, photo.on)
     stage.mark_card(mouse, *upright_box(photo.corners))
+    stage.draw_anew()
     quarter = len(photo.outline) // 4
     a, b, c, d = (photo.outline[i * quarter] for i in range(4))
     draw_outline(stage, mouse, (a, c, b, d))
@@ -111,6 +112,7 @@ def test_a_photo_left_half_finished_is_gone_on_with(opened, photo):
     client_with_work(page, "Called away")
     stage = send_photo(page, photo.file, photo.on)
     stage.mark_card(mouse, *upright_box(photo.corners))
+    stage.draw_anew()
     draw_outline(stage, mouse, photo.outline)
     page.wait_for_load_state("networkidle")  # every mark is sent as it is made
     window = page.context

@@ -47,7 +47,7 @@ def draw_the_first(phone, fingers, photo):
     stage = send_photo(phone, photo.file, photo.on)
     stage.mark_card(fingers, *upright_box(photo.corners))
     pinch_and_come_back(stage, fingers)
-    stage.choose("Outline")
+    stage.draw_anew()
     fingers.drag(stage.at(*photo.outline, photo.outline[0]))
     expect(stage.states["outline"]).to_have_text(re.compile(r"^\d+ points$"))
     measure(phone)

@@ -28,7 +28,7 @@ def test_the_photo_is_offered_for_marking(studio: Studio, follow_up: int) -> Non
     page = studio.browser.get(f"/follow-ups/{follow_up}/marks")
     assert 'src="/photos/1/whole.jpg"' in page.text
     assert 'data-width="600" data-height="450"' in page.text
-    assert Page(page).fields == MARKS | {"card_corners": "", "outline": ""}
+    assert Page(page).fields == MARKS | {"card_corners": "", "outline": "", "outline_from": ""}
 
 
 def test_the_review_shows_what_was_measured_and_saves_nothing_yet(studio: Studio, follow_up: int) -> None:

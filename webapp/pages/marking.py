@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
+from dataclasses import asdict
 
 import numpy as np
 from fastapi import APIRouter, HTTPException, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 from sqlmodel import Session as DatabaseSession
 
 from webapp.pages.follow_up_entries import (
@@ -20,15 +21,16 @@ from webapp.pages.follow_up_entries import (
 )
 from webapp.pages.form import Form
 from webapp.pages.measuring import Marks, keep_measurement, keep_pictures
+from webapp.pages.offered_outline import Offer, offer_outline
 from webapp.pages.printed_strip import corners_found, is_printed_strip
 from webapp.pages.render import page
 from webapp.pages.studio import Photos, Rows, SentForm, StudioSettings, found
 from webapp.photo.card import divide_strip, in_card_order
 from webapp.photo.polygon import MarkUnusable
 from webapp.photo.read import Photo, PhotoUnreadable, read_photo
-from webapp.records import queries
 from webapp.records.photo_files import PhotoFiles
 from webapp.records.tables import Card, FollowUp, PhotoFile
+from webapp.records.words import OUTLINE_SOURCES
 
 router = APIRouter()
 _POINTS_AT_MOST = 2000
@@ -40,7 +42,7 @@ _FURTHEST = 1e6
 def show_marks(
     request: Request, rows: Rows, files: Photos, settings: StudioSettings, follow_up_id: int
 ) -> HTMLResponse:
-    """Show the photo with what is marked on it; a new one is offered the outline of the work's last.
+    """Show the photo with what is marked on it; a new one is offered an outline.
 
     A printed strip is looked for, so that it need not be marked.
     """
@@ -56,9 +58,23 @@ def show_marks(
             "note": follow_up.note,
             "card_corners": json.dumps(corners) if corners else "",
             "outline": json.dumps(follow_up.outline) if follow_up.outline else "",
+            "outline_from": follow_up.outline_from,
+            "outline_confidence": _written(follow_up.outline_confidence),
         }
     )
-    return _marks_page(request, rows, follow_up, form, strip_says=strip_says)
+    offer = None
+    if not follow_up.outline:
+        offer = offer_outline(rows, files, follow_up, corners, settings.max_pixels)
+    return _marks_page(request, rows, follow_up, form, offer=offer, strip_says=strip_says)
+
+
+@router.post("/follow-ups/{follow_up_id}/proposal")
+def propose(rows: Rows, files: Photos, settings: StudioSettings, form: SentForm, follow_up_id: int) -> Response:
+    """Give the outline to start from once the card is marked, as JSON; nothing where there is none."""
+    follow_up = found(rows, FollowUp, follow_up_id)
+    corners = _points(form, "card_corners")
+    offer = offer_outline(rows, files, follow_up, corners, settings.max_pixels) if corners else None
+    return Response(status_code=204) if offer is None else JSONResponse(asdict(offer))
 
 
 @router.post("/follow-ups/{follow_up_id}/marks", response_model=None)
@@ -74,8 +90,7 @@ def review_marks(
     card, on, note = card_chosen(form, rows), day_entered(form, rows, follow_up.work_id), form.text("note")
     corners, outline = _points(form, "card_corners"), _points(form, "outline")
     if measurement_of(rows, follow_up) is None:
-        follow_up.outline = outline or follow_up.outline
-        follow_up.card_patches = [corners] if corners else follow_up.card_patches
+        _keep_marks(follow_up, form, corners, outline)
         if card is not None and on is not None and not {"on", "note"} & form.errors.keys():
             follow_up.card_id, follow_up.on_date, follow_up.note = card.id or 0, on, note
         rows.commit()
@@ -96,6 +111,7 @@ def review_marks(
     keep_pictures(files, stored, key, photo, marks, made)
     if form["save"]:
         follow_up.card_id, follow_up.on_date, follow_up.note = card.id or 0, on, note
+        _keep_marks(follow_up, form, [], outline)
         keep_measurement(rows, follow_up, marks, made)
         files.drop_derived(stored.sha256, f"{follow_up.id}-", keep=key)
         return RedirectResponse(f"/works/{follow_up.work_id}#photo-{follow_up.id}", 303)
@@ -124,11 +140,32 @@ def keep_draft(rows: Rows, form: SentForm, follow_up_id: int) -> Response:
     """Keep the marks of an unfinished follow-up as they are made; what is no mark changes nothing."""
     follow_up = found(rows, FollowUp, follow_up_id)
     if measurement_of(rows, follow_up) is None:
-        corners, outline = _points(form, "card_corners"), _points(form, "outline")
-        follow_up.outline = outline or follow_up.outline
-        follow_up.card_patches = [corners] if corners else follow_up.card_patches
+        _keep_marks(follow_up, form, _points(form, "card_corners"), _points(form, "outline"))
         rows.commit()
     return Response(status_code=204)
+
+
+def _keep_marks(follow_up: FollowUp, form: Form, corners: list[list[float]], outline: list[list[float]]) -> None:
+    """Take over what is marked, each mark by itself, and where the outline came from."""
+    if corners:
+        follow_up.card_patches = [corners]
+    if outline:
+        follow_up.outline = outline
+        source = form["outline_from"]
+        follow_up.outline_from = source if source in OUTLINE_SOURCES else "drawn"
+        follow_up.outline_confidence = _share(form["outline_confidence"]) if source != "drawn" else None
+
+
+def _written(share: float | None) -> str:
+    return "" if share is None else f"{share:g}"
+
+
+def _share(text: str) -> float | None:
+    try:
+        value = float(text)
+    except ValueError:
+        return None
+    return value if 0 <= value <= 1 else None
 
 
 def _marks_page(
@@ -137,15 +174,10 @@ def _marks_page(
     follow_up: FollowUp,
     form: Form,
     status: int = 200,
+    offer: Offer | None = None,
     strip_says: str = "",
 ) -> HTMLResponse:
-    offered = None
-    if not form["outline"] and not follow_up.outline and status == 200:
-        offered = queries.latest_marks(rows, follow_up.work_id, follow_up.id or 0)
     stored = found(rows, PhotoFile, follow_up.photo_id)
-    outline = form["outline"]
-    if offered is not None:
-        outline = json.dumps(_fitted(rows, offered, stored))
     return page(
         request,
         "marks.html",
@@ -156,8 +188,12 @@ def _marks_page(
             "width": stored.width,
             "height": stored.height,
             "card_corners_json": form["card_corners"],
-            "outline_json": outline,
-            "outline_offered": offered is not None,
+            "outline_json": form["outline"] if offer is None else json.dumps(offer.outline),
+            "outline_offered": offer is not None,
+            "outline_says": "" if offer is None else offer.says,
+            "outline_from": form["outline_from"] if offer is None else offer.source,
+            "outline_confidence": form["outline_confidence"] if offer is None else _written(offer.confidence),
+            "proposal_url": f"/follow-ups/{follow_up.id}/proposal",
         },
         strip_says=strip_says,
         finished=measurement_of(rows, follow_up) is not None,
@@ -198,10 +234,3 @@ def _strip(patches: list[list[list[float]]]) -> list[list[float]]:
         patches = patches[::-1]
     first, last = patches[0], patches[-1]
     return [first[0], last[1], last[2], first[3]]
-
-
-def _fitted(rows: DatabaseSession, offered: FollowUp, photo: PhotoFile) -> list[list[float]]:
-    """Carry an outline from one photo over to another of perhaps another size."""
-    source = found(rows, PhotoFile, offered.photo_id)
-    across, down = photo.width / source.width, photo.height / source.height
-    return [[round(x * across, 1), round(y * down, 1)] for x, y in offered.outline]

@@ -15,8 +15,9 @@ from skimage.measure import ransac
 from skimage.transform import AffineTransform, SimilarityTransform
 
 from webapp.colorimetry.encodings import Floats
+from webapp.photo.pixels import Box
 from webapp.photo.polygon import MarkUnusable, check_polygon
-from webapp.photo.read import Box, Photo
+from webapp.photo.read import Photo
 
 End = Literal["left", "right"]
 
@@ -27,7 +28,7 @@ _EVEN, _CONTRAST = 18.0, 30.0
 _AROUND = 0.9
 """How far from the outline landmarks count, in lengths of it. Further off, hair and background move on their own."""
 _CARD_MARGIN = 0.3
-"""How far round a card, in its own size, nothing counts: it lies elsewhere in each photo, and so do border and shadow."""
+"""How far round a card, in its own size, nothing counts: it, its border and its shadow lie elsewhere each time."""
 _LIKE = 0.85
 """A landmark's match must be this much nearer than the next best (ratio test; Lowe 2004, Int. J. Comput. Vis. 60)."""
 _TOLERANCE = 0.02
@@ -36,7 +37,7 @@ _FEWEST, _FEWEST_SHARE = 14, 0.3
 """Fewer agreeing landmarks, or a smaller share of all matches, carry nothing: faces share lids and lashes."""
 _SEED = 20260304
 _SIZE_CHANGE, _TURN, _STRETCH = 2.5, 35.0, 1.25
-"""Largest change of size, turn in degrees and one-sided stretch between two photos of one work."""
+"""Largest change of size (as a share of the photo), turn in degrees, one-sided stretch between two photos of a work."""
 MOST_UNSURE = 0.08
 """An outline that is likely to be off by more than this share of its length is not offered."""
 
@@ -77,13 +78,14 @@ def find_landmarks(photo: Photo, cards: Sequence[Floats] = ()) -> Landmarks:
         finder.detect_and_extract(grey)
     except RuntimeError:  # a picture without any structure
         return Landmarks(np.zeros((0, 2)), np.zeros((0, 128), np.uint8), photo.width, photo.height)
-    points = (finder.keypoints[:, ::-1] + 0.5) * scale
+    found, descriptors = np.asarray(finder.keypoints), np.asarray(finder.descriptors)
+    points = (found[:, ::-1] + 0.5) * scale
     free = np.ones(len(points), dtype=bool)
     for corners in cards:
         low, high = corners.min(axis=0), corners.max(axis=0)
         margin = _CARD_MARGIN * (high - low).max()
         free &= ~np.all((points > low - margin) & (points < high + margin), axis=1)
-    return Landmarks(points[free], finder.descriptors[free], photo.width, photo.height)
+    return Landmarks(points[free], descriptors[free], photo.width, photo.height)
 
 
 def carry_over(before: Landmarks, outline: Floats, after: Landmarks) -> CarriedOver | None:
@@ -110,7 +112,8 @@ def carry_over(before: Landmarks, outline: Floats, after: Landmarks) -> CarriedO
     if np.linalg.matrix_rank(design, tol=0.05 * np.sqrt(len(source))) < 3:
         return None  # all in a line: nothing holds the outline across it
     solution, *_ = np.linalg.lstsq(design, target, rcond=None)
-    if not _plausible(solution[:2] / length):
+    resolution = max(after.width, after.height) / max(before.width, before.height)
+    if not _plausible(solution[:2] / length / resolution):
         return None
     at = np.column_stack([(outline - middle) / length, np.ones(len(outline))])
     carried = at @ solution
@@ -133,7 +136,7 @@ def _even_grey(photo: Photo) -> tuple[NDArray[np.float32], float]:
     """Give a grey picture 0…1 of _SIDE with light and contrast evened out, and photo pixels in one of its own."""
     scale = max(max(photo.width, photo.height) / _SIDE, 1.0)
     step = max(int(scale // 3), 1)
-    codes = np.ascontiguousarray(photo.codes(Box(0, 0, photo.width, photo.height))[::step, ::step])
+    codes = np.ascontiguousarray(photo.codes(Box(0, 0, photo.width, photo.height), step))
     size = (max(round(photo.width / scale), 1), max(round(photo.height / scale), 1))
     grey = np.asarray(Image.fromarray(codes).convert("L").resize(size, Image.Resampling.BOX), np.float32)
     light = np.log(grey + 8)
@@ -149,7 +152,7 @@ def _near(points: Floats, outline: Floats, margin: float) -> NDArray[np.bool_]:
 
 def _agreeing(source: Floats, target: Floats, tolerance: float) -> NDArray[np.bool_]:
     """Say which of the matches one transform explains."""
-    model, chosen = ransac(
+    _model, chosen = ransac(
         (source, target),
         SimilarityTransform,
         min_samples=2,
@@ -159,9 +162,9 @@ def _agreeing(source: Floats, target: Floats, tolerance: float) -> NDArray[np.bo
     )
     if chosen is None or chosen.sum() < _FEWEST:
         return np.zeros(len(source), dtype=bool)
-    fitted = AffineTransform()
     for _ in range(3):  # a face turned a little is sheared, so the affine fit takes in what agrees with it
-        if not fitted.estimate(source[chosen], target[chosen]):
+        fitted = AffineTransform.from_estimate(source[chosen], target[chosen])
+        if not fitted:  # what it gives in place of a transform when there is none
             return np.zeros(len(source), dtype=bool)
         chosen = np.linalg.norm(fitted(source) - target, axis=1) < tolerance
         if chosen.sum() < _FEWEST:

@@ -8,20 +8,27 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
-from scipy.ndimage import binary_fill_holes, gaussian_filter, grey_opening, label
+from scipy.ndimage import (
+    binary_fill_holes,
+    binary_opening,
+    distance_transform_edt,
+    gaussian_filter,
+    grey_opening,
+    label,
+)
 from skimage.filters import apply_hysteresis_threshold
 from skimage.measure import approximate_polygon, find_contours, regionprops
 from skimage.morphology import disk
 
 from webapp.colorimetry.encodings import SRGB, Floats, to_linear
-from webapp.colorimetry.neutral import NeutralFit
+from webapp.photo.pixels import Box
 from webapp.photo.polygon import MarkUnusable, Mask, check_polygon
-from webapp.photo.read import Box, Photo
+from webapp.photo.read import Photo
 
 _SIDE = 440
 """Longest side of the picture that is searched: strokes and powder run together in it, lashes and hairs are faint."""
 _CARD_MARGIN = 0.3
-"""How far round a card, as a share of its shorter side, nothing is looked for: its border and its shadow are no work."""
+"""How far round a card, as a share of its shorter side, nothing is looked for: border and shadow are no work."""
 _SKIN_REACH = 0.07
 """How wide skin is averaged to say what a place would look like bare, in longest sides; a brow is thinner."""
 _LONG, _LEAST_AREA, _MOST_AREA = (0.25, 0.95), 0.008, 0.2
@@ -34,6 +41,8 @@ _FAINTEST, _CONTRAST = 0.05, 0.25
 """A work has a core as dark as the darkest few shares of the skin (_CORES), _FAINTEST (ln of light) at least, and
 reaches from there down to the share _LEVEL of it; one of a median density of _CONTRAST is as sure as any."""
 _MOST_POINTS = 24
+_STICKS_OUT = 0.2
+"""What is thinner than this share of the work's thickness, and reaches out of it, is left off."""
 _OUTSIDE, _OUTSIDE_LEVEL = 2.0, 0.3
 """The outline is drawn a little outside, about a pixel of the search, as hands draw it: a softening in pixels, and
 the share at which the softened part ends."""
@@ -53,14 +62,13 @@ class Proposal:
     confidence: float
 
 
-def propose_outline(
-    photo: Photo, site: str, cards: Sequence[Floats] = (), fit: NeutralFit | None = None
-) -> Proposal | None:
+def propose_outline(photo: Photo, site: str, cards: Sequence[Floats] = ()) -> Proposal | None:
     """Propose the outline of the work on a site ("left brow", "right upper eyeliner" …); None where nothing fits.
 
-    `cards`: corners (n, 2) of what is no skin; `fit` balances the photo, so that a strong cast does not pass for pigment.
+    `cards`: corners (n, 2) of what is no skin. Only ratios of light in this one photo are used, so it need not be
+    balanced first.
     """
-    light, scale = _light(photo, fit)
+    light, scale = _light(photo)
     skin = np.ones(light.shape, dtype=bool)
     for corners in cards:
         low, high = corners.min(axis=0) / scale, corners.max(axis=0) / scale
@@ -93,16 +101,14 @@ class _Candidate:
     confidence: float
 
 
-def _light(photo: Photo, fit: NeutralFit | None) -> tuple[NDArray[np.float32], float]:
+def _light(photo: Photo) -> tuple[NDArray[np.float32], float]:
     """Give ln of luminance, averaged down to _SIDE, and how many photo pixels one of its pixels spans."""
     scale = max(max(photo.width, photo.height) / _SIDE, 1.0)
     step = max(int(scale // 3), 1)
-    codes = np.ascontiguousarray(photo.codes(Box(0, 0, photo.width, photo.height))[::step, ::step])
+    codes = np.ascontiguousarray(photo.codes(Box(0, 0, photo.width, photo.height), step))
     size = (max(round(photo.width / scale), 1), max(round(photo.height / scale), 1))
     small = np.asarray(Image.fromarray(codes).resize(size, Image.Resampling.BOX))
     linear = to_linear(small, photo.encoding)
-    if fit is not None:
-        linear = fit.apply(linear)
     return np.log(np.maximum(linear @ SRGB.to_xyz[1].astype(np.float32), 2e-3)).astype(np.float32), scale
 
 
@@ -154,7 +160,10 @@ def _works(density: NDArray[np.float32], skin: Mask, is_brow: bool) -> Iterator[
 
 def _outline(alone: NDArray[np.float32], scale: float) -> Floats | None:
     """Give the outline of a part, in photo pixels, with few points."""
-    edge = gaussian_filter(np.pad(binary_fill_holes(alone > 0.5).astype(np.float32), 6), _OUTSIDE)
+    whole = np.pad(binary_fill_holes(alone > 0.5), 6)
+    # Hairs and lashes that stick out are thinner than what they stick out of.
+    reach = max(round(_STICKS_OUT * float(distance_transform_edt(whole).max())), 1)
+    edge = gaussian_filter(binary_opening(whole, disk(reach)).astype(np.float32), _OUTSIDE)
     lines = find_contours(edge, _OUTSIDE_LEVEL)
     if not lines:
         return None
