@@ -32,7 +32,7 @@ class Keys:
         self.keyboard.press(key)
 
     def write(self, label, words):
-        self.to(self.page.get_by_label(label))
+        self.to(self.page.get_by_label(label).first)
         self.keyboard.type(words)
 
     def follow(self, name):
