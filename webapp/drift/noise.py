@@ -12,11 +12,11 @@ CHANCE = 0.05
 """How often noise alone may pass for a change."""
 REAL_FROM = float(chdtri(3, CHANCE))
 """χ² of three coordinates from which on a change is taken for real."""
-ANCHORED_CAMERA_SD = np.array([0.9, 0.85, 1.4])
+ANCHORED_CAMERA_SD = np.array([1.2, 0.9, 1.4])
 """Standard deviations of Δ(L*, a*, b*) between two photos of an unchanged brow, anchored on the skin, that no pixel
 shows: another lamp, white balance, shading, another drawing of the outline. What `scripts/accuracy.py --tune` finds on
 its tuning cameras; between what covers 68 % within one and 95 % within two."""
-DENSITY_CAMERA_SD = 0.04
+DENSITY_CAMERA_SD = 0.05
 """The same for the change of density."""
 
 
