@@ -95,6 +95,8 @@ def add_follow_up(
 
 
 def _refuse_duplicate(rows: DatabaseSession, stored: PhotoFile, work: Work) -> None:
+    if stored.client_id is None:
+        raise PhotoRefused("This very photo is already stored as one of a swatch or a card. Choose the client's photo.")
     if stored.client_id != work.client_id:
         raise PhotoRefused(
             "This very photo is already stored for another client. Check that it is the right photo and client."
@@ -114,15 +116,15 @@ class Marks:
     card_patches: Sequence[Points]
     outline: Points
 
-    def measure(self, photo: Photo, card: Card) -> Measurement:
-        """Measure a photo by these marks. Raises MarkUnusable where they do not serve."""
+    def measure(self, photo: Photo, card: Card, swatch: bool = False) -> Measurement:
+        """Measure a photo by these marks, a swatch flat. Raises MarkUnusable where they do not serve."""
         if len(self.card_patches) != len(card.patches):
             raise MarkUnusable("The card is marked with another number of patches than it has. Mark the card again.")
         patches = [
             Patch(np.asarray(corners, dtype=float), np.asarray(lab, dtype=float))
             for corners, lab in zip(self.card_patches, card.patches, strict=True)
         ]
-        measured = measure(photo, np.asarray(self.outline, dtype=float), patches)
+        measured = measure(photo, np.asarray(self.outline, dtype=float), patches, swatch)
         doubt = doubt_of(photo) if is_printed_strip(card) else None
         return measured if doubt is None else replace(measured, quality=measured.quality.with_reason(doubt))
 
