@@ -120,10 +120,11 @@ def test_the_day_is_the_cameras_where_none_is_given(studio: Studio, pigment: int
 
 def test_a_clients_photo_is_no_swatch_and_a_swatch_no_clients(studio: Studio, pigment: int) -> None:
     work = studio.ready_work()
-    studio.add_photo(work, content=draw_photo())
-    assert "stored as a client's" in refused(send(studio, pigment), "photo").wrong["photo"]
-    send(studio, pigment, draw_photo(seed=2))
-    files = {"photo": ("brow.jpg", draw_photo(seed=2))}
+    clients, smear = draw_photo(seed=8), draw_photo(seed=2)
+    studio.add_photo(work, content=clients)
+    assert "stored as a client's" in refused(send(studio, pigment, clients), "photo").wrong["photo"]
+    send(studio, pigment, smear)
+    files = {"photo": ("brow.jpg", smear)}
     answer = studio.browser.post(
         f"/works/{work}/follow-ups/new", data={"on": "2025-04-01", "card": "1", "note": ""}, files=files
     )
@@ -132,9 +133,10 @@ def test_a_clients_photo_is_no_swatch_and_a_swatch_no_clients(studio: Studio, pi
 
 def test_one_photo_may_show_several_pigments_and_goes_with_the_last(studio: Studio, pigment: int) -> None:
     studio._sent("/pigments", {"name": "Ink"})
-    send(studio, 1)
-    assert "already stored for this pigment" in refused(send(studio, 1), "photo").wrong["photo"]
-    send(studio, 2)
+    smear = draw_photo(seed=3)
+    send(studio, 1, smear)
+    assert "already stored for this pigment" in refused(send(studio, 1, smear), "photo").wrong["photo"]
+    send(studio, 2, smear)
     mark(studio, 1)
     mark(studio, 2)
     assert len(studio.rows(PhotoFile)) == 1
