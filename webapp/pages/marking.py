@@ -6,7 +6,7 @@ import json
 from dataclasses import asdict
 
 import numpy as np
-from fastapi import APIRouter, HTTPException, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 from sqlmodel import Session as DatabaseSession
 
@@ -20,6 +20,7 @@ from webapp.pages.follow_up_entries import (
     surroundings,
 )
 from webapp.pages.form import Form
+from webapp.pages.marks_sent import corners_round, photo_of, points_sent
 from webapp.pages.measuring import Marks, keep_measurement, keep_pictures
 from webapp.pages.offered_outline import Offer, offer_outline
 from webapp.pages.printed_strip import corners_found, is_printed_strip
@@ -27,15 +28,11 @@ from webapp.pages.render import page
 from webapp.pages.studio import Photos, Rows, SentForm, StudioSettings, found
 from webapp.photo.card import divide_strip, in_card_order
 from webapp.photo.polygon import MarkUnusable
-from webapp.photo.read import Photo, PhotoUnreadable, read_photo
-from webapp.records.photo_files import PhotoFiles
 from webapp.records.tables import Card, FollowUp, PhotoFile
 from webapp.records.words import OUTLINE_SOURCES
 
 router = APIRouter()
-_POINTS_AT_MOST = 2000
-_FURTHEST = 1e6
-"""No photo is so many pixels wide; what lies further out, or is no number at all, is no mark."""
+_CARD, _WORK = "the card's grey", "the work"
 
 
 @router.get("/follow-ups/{follow_up_id}/marks")
@@ -47,10 +44,10 @@ def show_marks(
     A printed strip is looked for, so that it need not be marked.
     """
     follow_up = found(rows, FollowUp, follow_up_id)
-    corners, strip_says = _strip(follow_up.card_patches) if follow_up.card_patches else [], ""
+    corners, strip_says = corners_round(follow_up.card_patches), ""
     if not corners and is_printed_strip(found(rows, Card, follow_up.card_id)):
         stored = found(rows, PhotoFile, follow_up.photo_id)
-        corners, strip_says = corners_found(_read(files, stored, settings.max_pixels))
+        corners, strip_says = corners_found(photo_of(files, stored, settings.max_pixels))
     form = Form(
         {
             "card": str(follow_up.card_id),
@@ -72,7 +69,7 @@ def show_marks(
 def propose(rows: Rows, files: Photos, settings: StudioSettings, form: SentForm, follow_up_id: int) -> Response:
     """Give the outline to start from once the card is marked, as JSON; nothing where there is none."""
     follow_up = found(rows, FollowUp, follow_up_id)
-    corners = _points(form, "card_corners")
+    corners = points_sent(form, "card_corners", _CARD)
     offer = offer_outline(rows, files, follow_up, corners, settings.max_pixels) if corners else None
     return Response(status_code=204) if offer is None else JSONResponse(asdict(offer))
 
@@ -88,7 +85,7 @@ def review_marks(
     """
     follow_up = found(rows, FollowUp, follow_up_id)
     card, on, note = card_chosen(form, rows), day_entered(form, rows, follow_up.work_id), form.text("note")
-    corners, outline = _points(form, "card_corners"), _points(form, "outline")
+    corners, outline = points_sent(form, "card_corners", _CARD), points_sent(form, "outline", _WORK)
     if measurement_of(rows, follow_up) is None:
         _keep_marks(follow_up, form, corners, outline)
         if card is not None and on is not None and not {"on", "note"} & form.errors.keys():
@@ -99,7 +96,7 @@ def review_marks(
 
     stored = found(rows, PhotoFile, follow_up.photo_id)
     try:
-        photo = _read(files, stored, settings.max_pixels)
+        photo = photo_of(files, stored, settings.max_pixels)
         cells = divide_strip(np.array(corners), len(card.patches))
         ordered = in_card_order(photo, cells, card.patches)
         marks = Marks([c.tolist() for c in ordered], outline)
@@ -140,7 +137,7 @@ def keep_draft(rows: Rows, form: SentForm, follow_up_id: int) -> Response:
     """Keep the marks of an unfinished follow-up as they are made; what is no mark changes nothing."""
     follow_up = found(rows, FollowUp, follow_up_id)
     if measurement_of(rows, follow_up) is None:
-        _keep_marks(follow_up, form, _points(form, "card_corners"), _points(form, "outline"))
+        _keep_marks(follow_up, form, points_sent(form, "card_corners", _CARD), points_sent(form, "outline", _WORK))
         rows.commit()
     return Response(status_code=204)
 
@@ -200,37 +197,3 @@ def _marks_page(
         cards=cards_on_shelf(rows),
         **surroundings(rows, follow_up),
     )
-
-
-def _read(files: PhotoFiles, stored: PhotoFile, max_pixels: int) -> Photo:
-    try:
-        return read_photo(files.content(stored.sha256), max_pixels)
-    except (OSError, PhotoUnreadable) as lost:
-        raise HTTPException(410, "The photo's file is missing from the data folder or damaged.") from lost
-
-
-def _points(form: Form, name: str) -> list[list[float]]:
-    """Read points sent as JSON; an error where there are none or they are no points."""
-    what = "the card's grey" if name == "card_corners" else "the work"
-    if not form[name].strip():
-        form.errors[name] = f"Nothing is marked yet: mark {what}."
-        return []
-    try:
-        points = [[float(x), float(y)] for x, y in json.loads(form[name])]
-    except (ValueError, TypeError, OverflowError, RecursionError):
-        points = []
-    known = len(points) <= _POINTS_AT_MOST and np.all(np.abs(points) <= _FURTHEST)
-    if not points or not known or (name == "card_corners" and len(points) != 4):
-        form.errors[name] = f"The marks were not understood. Mark {what} again."
-        return []
-    return points
-
-
-def _strip(patches: list[list[list[float]]]) -> list[list[float]]:
-    """Give the four corners round all patches of a strip."""
-    if len(patches) == 1:
-        return patches[0]
-    if patches[0][0] == patches[1][1]:  # the strip lay the other way round, so its patches were turned
-        patches = patches[::-1]
-    first, last = patches[0], patches[-1]
-    return [first[0], last[1], last[2], first[3]]

@@ -12,6 +12,7 @@ from sqlmodel import select
 from webapp.pages.measuring import PhotoRefused
 from webapp.pages.render import plain_day
 from webapp.photo.read import read_photo
+from webapp.photo.whereabouts import without_whereabouts
 from webapp.records import shelf_rows
 from webapp.records.photo_files import PhotoFiles
 from webapp.records.tables import Card, PhotoFile, Pigment, Swatch
@@ -36,6 +37,7 @@ def add_swatch(
     taken_on = photo.taken.date() if photo.taken else None
     if taken_on is not None and taken_on > date.today():
         taken_on = None
+    content = without_whereabouts(content)
     sha256 = hashlib.sha256(content).hexdigest()
     stored = rows.exec(select(PhotoFile).where(PhotoFile.sha256 == sha256)).first()
     if stored is not None:
