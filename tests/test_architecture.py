@@ -24,6 +24,7 @@ JOINS = {
     "serve",
     "demo",
     "demo_people",
+    "demo_shelf",
     "settings",
     "measurement_json",
     "moving",

@@ -13,6 +13,7 @@ from sqlmodel import Session as DatabaseSession
 from sqlmodel import select
 
 from webapp.demo_people import add_details
+from webapp.demo_shelf import stock
 from webapp.pages.measuring import Marks, add_follow_up, keep_measurement
 from webapp.photo.read import read_photo
 from webapp.records.photo_files import PhotoFiles
@@ -74,6 +75,7 @@ def _pigment(rows: DatabaseSession, told: dict[str, Any]) -> Pigment:
         pigment = Pigment(name=told["name"], family=told["family"], note="invented")
         rows.add(pigment)
         rows.flush()
+        stock(rows, pigment)
     return pigment
 
 

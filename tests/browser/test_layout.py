@@ -5,7 +5,22 @@ from playwright.sync_api import expect
 
 from tests.browser.conftest import DESK, PHONE
 
-FIRST = ("/", "/clients/new", "/families", "/pigments", "/cards", "/about")
+FIRST = (
+    "/",
+    "/clients/new",
+    "/families",
+    "/pigments",
+    "/pigments/new",
+    "/pigments/colour-index",
+    "/pigments/1",
+    "/pigments/1/edit",
+    "/pigments/5",
+    "/pigments/1/bottles/new",
+    "/bottles/1",
+    "/pigments/1/swatches/new",
+    "/cards",
+    "/about",
+)
 ABOUT_A_CLIENT = ("", "/edit", "/withdraw", "/works/new")
 ABOUT_A_WORK = ("", "/sessions/new", "/follow-ups/new")
 ABOUT_A_PHOTO = ("", "/marks")

@@ -37,6 +37,14 @@ READ = [
     "/follow-ups/{}/marks",
     "/follow-ups/{}/balanced.jpg",
     "/photos/{}/whole.jpg",
+    "/pigments/{}",
+    "/pigments/{}/edit",
+    "/pigments/{}/bottles/new",
+    "/pigments/{}/swatches/new",
+    "/bottles/{}",
+    "/swatches/{}",
+    "/swatches/{}/marks",
+    "/swatches/{}/balanced.jpg",
 ]
 WRITE = [
     "/clients/{}/edit",
