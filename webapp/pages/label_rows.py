@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from sqlmodel import Session as DatabaseSession
 
@@ -16,11 +17,14 @@ _ROLES: tuple[Role, ...] = ("colourant", "carrier", "preservative", "other", "un
 
 
 def from_row(row: tables.Constituent) -> Constituent:
-    """Give a constituent as its row keeps it, with what of its text does not agree."""
+    """Give a constituent as its row keeps it."""
     role = next(role for role in _ROLES if role == row.role)
-    kept = Constituent.kept(row.text, role, row.colour_index, row.share_percent)
-    doubt = read_constituent(kept.text).doubt
-    return Constituent(kept.text, kept.role, kept.number, kept.share, kept.optional, doubt)
+    return Constituent.kept(row.text, role, row.colour_index, row.share_percent)
+
+
+def doubted(constituent: Constituent) -> Constituent:
+    """Give a constituent with what of its text does not agree, which is not kept."""
+    return replace(constituent, doubt=read_constituent(constituent.text).doubt)
 
 
 def from_rows(rows: Sequence[tables.Constituent]) -> list[Constituent]:

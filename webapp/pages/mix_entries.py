@@ -12,7 +12,7 @@ from sqlmodel import col, func, select
 
 from webapp.pages.bottle_words import bottle_words
 from webapp.pages.form import Form
-from webapp.pages.label_rows import from_rows
+from webapp.pigments.colour_index import colourant
 from webapp.records import queries, shelf_rows
 from webapp.records.tables import Pigment, Session, SessionPigment
 from webapp.records.words import ADDS_PIGMENT, EARLIER_WORK, FAMILIES
@@ -60,10 +60,11 @@ def offered(rows: DatabaseSession, on: date) -> list[Group]:
     """Give the shelf as a session of a day may choose from it; a pigment's empty bottles stand last."""
     pigments = rows.exec(select(Pigment).order_by(func.folded(Pigment.name), col(Pigment.id))).all()
     keys = [p.id or 0 for p in pigments]
-    bottles, made_of = shelf_rows.bottles_of(rows), shelf_rows.constituents_of(rows, keys)
+    bottles, numbers = shelf_rows.bottles_of(rows), shelf_rows.numbers_of(rows)
     groups = []
     for pigment, key in zip(pigments, keys, strict=True):
-        cautions = list(dict.fromkeys(c.caution for c in from_rows(made_of[key]) if c.caution))
+        lines = [line for line in map(colourant, numbers[key]) if line is not None]
+        cautions = list(dict.fromkeys(line.caution for line in lines if line.caution))
         restricted = ", see the caution" if cautions else ""
         own = [bottle_words(b, on) for b in bottles[key]]
         plain = f"{pigment.name}, {'bottle not noted' if own else pigment.family}{restricted}"

@@ -10,7 +10,7 @@ from sqlmodel import Session as DatabaseSession
 
 from webapp.pages.bottle_words import bottle_words
 from webapp.pages.form import Form
-from webapp.pages.label_rows import from_rows, settle_family
+from webapp.pages.label_rows import doubted, from_rows, settle_family
 from webapp.pages.pigment_entries import entries_of, store_pigment
 from webapp.pages.render import page
 from webapp.pages.shelf import form_page
@@ -111,7 +111,7 @@ def _pigment_page(
 ) -> HTMLResponse:
     key = pigment.id or 0
     stored = shelf_rows.constituents_of(rows, [key])[key]
-    constituents = from_rows(stored)
+    constituents = [doubted(one) for one in from_rows(stored)]
     label = read_label(pigment.label)
     return page(
         request,

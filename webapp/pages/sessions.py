@@ -103,6 +103,7 @@ def _form_page(
     session: Session | None,
     status: int = 200,
 ) -> HTMLResponse:
+    groups = mix_entries.offered(rows, _day_of(form))
     return page(
         request,
         "session_form.html",
@@ -115,7 +116,8 @@ def _form_page(
         techniques=TECHNIQUES,
         hands=HANDS,
         families=FAMILIES,
-        groups=mix_entries.offered(rows, _day_of(form)),
+        groups=groups,
+        cautions={c.value: c.caution for group in groups for c in group.choices if c.caution},
         lines=mix_entries.lines_of(form),
         artists=queries.artists(rows),
     )

@@ -51,6 +51,15 @@ def constituents_of(rows: DatabaseSession, pigments: Sequence[int]) -> dict[int,
     return found
 
 
+def numbers_of(rows: DatabaseSession) -> dict[int, list[str]]:
+    """Give the Colour Index numbers of every pigment in the label's order."""
+    found: defaultdict[int, list[str]] = defaultdict(list)
+    wanted = select(Constituent.pigment_id, Constituent.colour_index).where(Constituent.colour_index != "")
+    for pigment, number in rows.exec(wanted.order_by(col(Constituent.position))):
+        found[pigment].append(number)
+    return found
+
+
 def bottles_of(rows: DatabaseSession, pigments: Sequence[int] | None = None) -> dict[int, list[Bottle]]:
     """Give the bottles of pigments, or of all; those that are not empty first, the latest opened first."""
     found: defaultdict[int, list[Bottle]] = defaultdict(list)
