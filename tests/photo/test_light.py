@@ -42,29 +42,29 @@ def test_too_small_a_patch_says_nothing_and_is_not_sure_of_it(shape: tuple[int, 
 
 
 def test_light_is_carried_on_in_a_straight_line_from_card_to_work() -> None:
-    course = light_course([Gradient(np.tile([0.0, 2e-4], (3, 1)), SURE)], CARD, 100.0, WORK)
+    course = light_course([Gradient(np.tile([0.0, 2e-4], (3, 1)), SURE)], CARD, 200.0, WORK)
     np.testing.assert_allclose(course.change, 0.08, rtol=0.01)
     assert course.sd == pytest.approx(0.08 / 3, rel=0.05)
-    across = light_course([Gradient(np.tile([5e-3, 0.0], (3, 1)), SURE)], CARD, 100.0, WORK)
+    across = light_course([Gradient(np.tile([5e-3, 0.0], (3, 1)), SURE)], CARD, 200.0, WORK)
     np.testing.assert_allclose(across.change, 0, atol=1e-9)
 
 
 def test_of_an_unsure_gradient_little_is_believed_and_its_error_is_counted() -> None:
-    unsure = light_course([Gradient(np.tile([0.0, 2e-4], (3, 1)), np.eye(2) * 1e-6)], CARD, 100.0, WORK)
+    unsure = light_course([Gradient(np.tile([0.0, 2e-4], (3, 1)), np.eye(2) * 1e-6)], CARD, 200.0, WORK)
     assert 0 < unsure.change.mean() < 0.01
     assert unsure.sd > 0.06
 
 
 @given(st.floats(-10, 10), st.floats(1e-14, 1))
 def test_a_wild_gradient_stays_within_reason(slope: float, error: float) -> None:
-    course = light_course([Gradient(np.full((3, 2), slope), np.eye(2) * error)], CARD, 100.0, WORK)
+    course = light_course([Gradient(np.full((3, 2), slope), np.eye(2) * error)], CARD, 200.0, WORK)
     assert np.abs(course.change).max() <= 0.2
     assert 0 <= course.sd <= 0.2
 
 
 def test_patches_join_by_their_errors() -> None:
     right, wrong = Gradient(np.tile([0.0, 2e-4], (3, 1)), SURE), Gradient(np.full((3, 2), 1e-2), np.eye(2) * 1e-4)
-    joined = light_course([right, wrong], np.repeat(CARD, 2, axis=0), 100.0, WORK)
+    joined = light_course([right, wrong], np.repeat(CARD, 2, axis=0), 200.0, WORK)
     np.testing.assert_allclose(joined.change, 0.08, rtol=0.05)
 
 
@@ -93,3 +93,11 @@ def test_even_light_is_left_as_it_is(scene: Scene) -> None:
     assert measured.skin is not None
     assert delta_e_00(measured.skin.lab, np.array(scene.skin)) < 0.4
     assert not any("colour from one end" in r.sentence for r in measured.quality.reasons)
+
+
+def test_a_short_card_says_little_of_far_away() -> None:
+    near, far = (
+        light_course([Gradient(np.tile([0.0, 2e-4], (3, 1)), SURE)], CARD, extent, WORK).change.mean()
+        for extent in (200.0, 50.0)
+    )
+    assert 0 < far < near / 4

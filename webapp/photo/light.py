@@ -25,6 +25,9 @@ _SURE_TINT = (0.03, 0.06)
 full: below it, on the demo photos, correcting made the skin's colour worse."""
 _CARRIED_ON = 1 / 3
 """Share of the corrected change that stays as its standard deviation: light does not run in a straight line."""
+_SOUND_REACH = 2.0
+"""So many of the card's own extents away at most is its gradient carried in full; from there on less, with the square
+of the distance: what a short card says of the light says little of far away."""
 _AT_MOST = 0.2
 """Past this (ln of light) the straight line means nothing but "very uneven": it is cut off here."""
 
@@ -95,6 +98,8 @@ def light_course(gradients: Sequence[Gradient], middles: Floats, extent: float, 
     ratios = np.linalg.norm(slope[[0, 2]] - slope[1], axis=1).max() * extent
     tint = float(max(ratios - 2 * np.sqrt(np.trace(error)) * extent, 0))
     tinted *= float(np.interp(tint, _SURE_TINT, (0, 1)))
+    near = min((_SOUND_REACH * extent) ** 2 / max(float(way @ way), 1e-9), 1.0)
+    level, tinted = level * near, tinted * near
     change = level * seen.mean() + tinted * (seen - seen.mean())
     left = level * variance + (_CARRIED_ON * change.mean()) ** 2
     return LightCourse(
