@@ -93,7 +93,7 @@ def make_app(settings: Settings) -> FastAPI:
         app.state.settings = thresholds.with_stored(settings, rows)
         app.state.photo_files.sweep(set(rows.exec(select(PhotoFile.sha256))))
         if rows.exec(select(Card)).first() is None:
-            rows.add(Card(name="18 % grey card", patches=[list(GREY_CARD)]))
+            rows.add(Card(name="18 % grey card", patches=[list(GREY_CARD)], kind="grey card"))
             rows.commit()
     app.mount("/static", StaticFiles(directory=ROOT / "static"), name="static")
     for room in ROUTERS:

@@ -63,7 +63,13 @@ def _digests(client: dict[str, Any], source: Path) -> set[str]:
 def _card(rows: DatabaseSession, told: dict[str, Any]) -> Card:
     card = rows.exec(select(Card).where(Card.name == told["name"])).first()
     if card is None:
-        card = Card(name=told["name"], patches=told["patches"], values_known=True, note="invented")
+        card = Card(
+            name=told["name"],
+            patches=told["patches"],
+            values_known=True,
+            note="invented",
+            kind="grey card" if len(told["patches"]) == 1 else "step card",
+        )
         rows.add(card)
         rows.flush()
     return card

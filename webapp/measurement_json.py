@@ -15,6 +15,10 @@ from webapp.photo.printed_card import DPI, HEIGHT, MM_PER_PIXEL, WIDTH, PrintedC
 
 _POINTS_AT_MOST = 2000
 _PATCHES_AT_MOST = 64
+_NOMINAL = (
+    "The printed card's greys are taken as they were drawn, not as they were printed: absolute colour is not to be "
+    "trusted; use it for drift only. Give its measured values with --card for more."
+)
 _FURTHEST = 1e6
 """No photo is so many pixels wide."""
 
@@ -53,7 +57,11 @@ def write(measured: Measurement, found_by: Literal["mark", "search"] = "mark") -
             "grade": measured.quality.grade,
             "reasons": [r.sentence for r in measured.quality.reasons],
         },
-        "card": {"patches": measured.patches, "residual": round(measured.residual, 4)},
+        "card": {
+            "patches": measured.patches,
+            "residual": round(measured.residual, 4),
+            **({"values": "nominal", "caution": _NOMINAL} if found_by == "search" else {"values": "given"}),
+        },
         "method": measured.method,
         "found_by": found_by,
     }

@@ -45,9 +45,10 @@ def show_marks(
     """
     follow_up = found(rows, FollowUp, follow_up_id)
     corners, strip_says = corners_round(follow_up.card_patches), ""
-    if not corners and is_printed_strip(found(rows, Card, follow_up.card_id)):
-        stored = found(rows, PhotoFile, follow_up.photo_id)
-        corners, strip_says = corners_found(photo_of(files, stored, settings.max_pixels))
+    card = found(rows, Card, follow_up.card_id)
+    if not corners and is_printed_strip(card):
+        photo = photo_of(files, found(rows, PhotoFile, follow_up.photo_id), settings.max_pixels)
+        corners, strip_says = corners_found(photo, card.printed_id, cards_on_shelf(rows))
     form = Form(
         {
             "card": str(follow_up.card_id),
@@ -100,7 +101,7 @@ def review_marks(
         cells = divide_strip(np.array(corners), len(card.patches))
         ordered = in_card_order(photo, cells, card.patches)
         marks = Marks([c.tolist() for c in ordered], outline)
-        made = marks.measure(photo, card)
+        made = marks.measure(photo, card, cards=cards_on_shelf(rows))
     except MarkUnusable as unusable:
         form.errors["outline" if "outline" in str(unusable).lower() else "card_corners"] = str(unusable)
         return _marks_page(request, rows, follow_up, form, 422)

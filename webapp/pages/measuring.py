@@ -13,9 +13,9 @@ from sqlalchemy.exc import SQLAlchemyError
 from sqlmodel import Session as DatabaseSession
 from sqlmodel import col, select
 
+from webapp.pages.card_patches import patches_of
 from webapp.pages.printed_strip import doubt_of, is_printed_strip
 from webapp.pages.render import plain_day
-from webapp.photo.card import Patch
 from webapp.photo.measure import METHOD, Measurement, measure
 from webapp.photo.polygon import MarkUnusable
 from webapp.photo.preview import balanced_crop, counted_crop, original_crop
@@ -116,16 +116,16 @@ class Marks:
     card_patches: Sequence[Points]
     outline: Points
 
-    def measure(self, photo: Photo, card: Card, swatch: bool = False) -> Measurement:
-        """Measure a photo by these marks, a swatch flat. Raises MarkUnusable where they do not serve."""
+    def measure(self, photo: Photo, card: Card, swatch: bool = False, cards: Sequence[Card] = ()) -> Measurement:
+        """Measure a photo by these marks, a swatch flat. Raises MarkUnusable where they do not serve.
+
+        `cards` are those registered: a strip in the photo that is another one's is told by its name.
+        """
         if len(self.card_patches) != len(card.patches):
             raise MarkUnusable("The card is marked with another number of patches than it has. Mark the card again.")
-        patches = [
-            Patch(np.asarray(corners, dtype=float), np.asarray(lab, dtype=float))
-            for corners, lab in zip(self.card_patches, card.patches, strict=True)
-        ]
+        patches = patches_of(card, [np.asarray(corners, dtype=float) for corners in self.card_patches])
         measured = measure(photo, np.asarray(self.outline, dtype=float), patches, swatch)
-        doubt = doubt_of(photo) if is_printed_strip(card) else None
+        doubt = doubt_of(photo, card.printed_id, cards) if is_printed_strip(card) else None
         return measured if doubt is None else replace(measured, quality=measured.quality.with_reason(doubt))
 
     def digest(self, card: Card) -> str:

@@ -69,9 +69,10 @@ def show_marks(request: Request, rows: Rows, files: Photos, settings: StudioSett
     """Show the photo with what is marked on it; a printed strip is looked for."""
     swatch = found(rows, Swatch, swatch_id)
     corners, strip_says = corners_round(swatch.card_patches), ""
-    if not corners and is_printed_strip(found(rows, Card, swatch.card_id)):
-        stored = found(rows, PhotoFile, swatch.photo_id)
-        corners, strip_says = corners_found(photo_of(files, stored, settings.max_pixels))
+    card = found(rows, Card, swatch.card_id)
+    if not corners and is_printed_strip(card):
+        photo = photo_of(files, found(rows, PhotoFile, swatch.photo_id), settings.max_pixels)
+        corners, strip_says = corners_found(photo, card.printed_id, cards_on_shelf(rows))
     form = Form(
         {
             "card": str(swatch.card_id),
@@ -102,7 +103,7 @@ def measure_marks(
         cells = divide_strip(np.array(corners), len(card.patches))
         ordered = in_card_order(photo, cells, card.patches)
         marks = Marks([c.tolist() for c in ordered], outline)
-        made = marks.measure(photo, card, swatch=True)
+        made = marks.measure(photo, card, swatch=True, cards=cards_on_shelf(rows))
     except MarkUnusable as unusable:
         rows.commit()
         form.errors["outline" if "outline" in str(unusable).lower() else "card_corners"] = str(unusable)

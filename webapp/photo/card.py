@@ -27,10 +27,14 @@ _CLIPPED_SHARE = 0.01
 
 @dataclass(frozen=True)
 class Patch:
-    """A marked neutral patch: its corners (4, 2) in pixels of the upright photo, and its true CIELAB."""
+    """A marked neutral patch: its corners (4, 2) in pixels of the upright photo, and its true CIELAB.
+
+    `sd` (3,) are the standard deviations of `lab`; None takes it as exact.
+    """
 
     corners: Floats
     lab: Floats
+    sd: Floats | None = None
 
 
 @dataclass(frozen=True)

@@ -57,12 +57,15 @@ _SENTENCES: dict[Why, str] = {
 
 
 class CardRefused(ValueError):
-    """A printed card is in the photo and cannot be used; the message says why and what to do, `why` in a word."""
+    """A printed card is in the photo and cannot be used; the message says why and what to do, `why` in a word.
 
-    def __init__(self, why: Why, sentence: str = "") -> None:
+    `found` is the id of another card than the one expected.
+    """
+
+    def __init__(self, why: Why, sentence: str = "", found: str = "") -> None:
         """Take the reason, and a sentence where the usual one would not do."""
         super().__init__(sentence or _SENTENCES[why])
-        self.why = why
+        self.why, self.found = why, found
 
 
 @dataclass(frozen=True)
@@ -157,6 +160,7 @@ def _check_codes(codes: list[ReadCode], expected: str | None) -> None:
             "another card",
             f"The printed card in the photo is {codes[0].id}, but {expected.upper()} is expected here. "
             "Photograph again with the right card, or choose the card that is in the photo.",
+            codes[0].id,
         )
 
 

@@ -11,6 +11,7 @@ from webapp.colorimetry.encodings import Floats
 from webapp.colorimetry.measured import MeasuredColour
 from webapp.colorimetry.neutral import NeutralFit, fit_neutral
 from webapp.photo.card import Patch, PatchReading, read_patches
+from webapp.photo.card_values import gain_covariance
 from webapp.photo.doubtful import file_reasons, is_colourless, smoothness_reasons
 from webapp.photo.light import LightCourse, light_course
 from webapp.photo.polygon import MarkUnusable
@@ -66,11 +67,12 @@ def measure(photo: Photo, outline: Floats, patches: Sequence[Patch], swatch: boo
 
     used = [readings[i] for i in fit.used]
     card_error = np.sqrt(np.mean([r.error**2 for r in used], axis=0) / len(used))
+    values_error = gain_covariance([patches[i] for i in fit.used])
     light = _light(readings, patches, fit.used, outline)
     corrected = fit.apply(region.linear * np.exp(-light.change).astype(np.float32))
     corrected = np.maximum(corrected - sheen(corrected, region)[..., None], np.float32(1e-5))
     colour_of = {
-        name: measured_colour(corrected, weight, region.photo_pixels(weight > 0), card_error, light.sd)
+        name: measured_colour(corrected, weight, region.photo_pixels(weight > 0), card_error, light.sd, values_error)
         for name, weight in (
             ("pigment", region.weight),
             ("outline", region.outline_weight),

@@ -25,12 +25,13 @@ def measured_colour(
     pixels: int,
     card_error: Floats,
     light_sd: float,
+    values_error: Floats | None = None,
 ) -> MeasuredColour:
     """Give the mean colour of (h, w, 3) corrected linear light under (h, w) weights or a mask, with its covariance.
 
     `pixels` is how many of the photo's pixels that is, `card_error` (3,) the relative standard error of the gains,
-    `light_sd` the relative standard deviation of the light's level between card and skin. Law of propagation:
-    ISO/IEC Guide 98-3.
+    `light_sd` the relative standard deviation of the light's level between card and skin, `values_error` (3, 3) the
+    relative covariance that the card's own values bring into the gains. Law of propagation: ISO/IEC Guide 98-3.
     """
     counted = weight > 0
     mean = np.average(corrected[counted], axis=0, weights=weight[counted])
@@ -42,6 +43,8 @@ def measured_colour(
 
     slopes = lab_slopes(mean)
     common = np.diag((card_error * mean) ** 2) + np.outer(mean, mean) * light_sd**2
+    if values_error is not None:
+        common = common + np.outer(mean, mean) * values_error
     return MeasuredColour(
         lab=linear_to_lab(mean),
         spread=slopes @ spread @ slopes.T,

@@ -14,6 +14,7 @@ from sqlmodel import col, func, or_, select
 from webapp.records.folding import folded
 from webapp.records.tables import (
     Bottle,
+    CardPhoto,
     Client,
     Constituent,
     FollowUp,
@@ -136,7 +137,8 @@ def mix_of(rows: DatabaseSession, session: int) -> list[SessionPigment]:
 
 
 def photo_shown(rows: DatabaseSession, photo: int) -> bool:
-    """Say whether any swatch or follow-up still shows a photo."""
+    """Say whether any swatch, follow-up or new card still shows a photo."""
     return any(
-        rows.exec(select(table.id).where(table.photo_id == photo)).first() is not None for table in (Swatch, FollowUp)
+        rows.exec(select(table.id).where(table.photo_id == photo)).first() is not None
+        for table in (Swatch, FollowUp, CardPhoto)
     )

@@ -215,13 +215,39 @@ class SessionPigment(SQLModel, table=True):
 
 
 class Card(SQLModel, table=True):
-    """A grey card: the true CIELAB of its patches, [[L, a, b], …], and whether they are known or assumed."""
+    """A grey card: the true CIELAB of its patches, [[L, a, b], …], and whether they are known or assumed.
+
+    `printed_id` is the id that a printed strip's codes carry. `patch_sd` are the standard deviations of the patches'
+    values, one [L, a, b] each; None where they are not known.
+    """
 
     id: int | None = Field(default=None, primary_key=True)
     name: str = Field(unique=True)
     patches: list[list[float]] = Field(sa_column=Column(JSON, nullable=False))
     values_known: bool = False
     note: str = ""
+    kind: str = ""
+    printed_id: str = ""
+    values_from: str = ""
+    patch_sd: list[list[float]] | None = Field(default=None, sa_column=_json_or_none())
+
+
+class CardPhoto(SQLModel, table=True):
+    """A photo of a new card beside a known one, with what is marked on it; `card_id` once its values are kept."""
+
+    __tablename__ = "card_photo"
+    id: int | None = Field(default=None, primary_key=True)
+    photo_id: int = Field(foreign_key="photofile.id", index=True, ondelete="CASCADE")
+    known_card_id: int = Field(foreign_key="card.id")
+    card_id: int | None = Field(default=None, foreign_key="card.id")
+    name: str
+    kind: str
+    printed_id: str = ""
+    note: str = ""
+    steps: int
+    known_corners: list[list[float]] = Field(default_factory=list, sa_column=Column(JSON, nullable=False))
+    new_corners: list[list[float]] = Field(default_factory=list, sa_column=Column(JSON, nullable=False))
+    created_at: datetime
 
 
 class PhotoFile(SQLModel, table=True):

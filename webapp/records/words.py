@@ -24,6 +24,10 @@ SKIN_TYPES = ("I", "II", "III", "IV", "V", "VI")
 """Phototypes after Fitzpatrick 1988, Arch. Dermatol. 124: 869–871."""
 AGE_BANDS = ("under 25", "25 to 34", "35 to 44", "45 to 54", "55 to 64", "65 and over")
 SKIN_QUALITIES = ("thin", "mature", "thin and mature", "neither")
+GREY_CARD, STEP_CARD, PRINTED_STRIP = "grey card", "step card", "printed strip"
+CARD_KINDS = (GREY_CARD, STEP_CARD, PRINTED_STRIP)
+INSTRUMENT, MAKER, BESIDE_KNOWN_CARD = "instrument", "maker", "photo beside a known card"
+"""Where a card's known values may come from; empty where they are assumed, or were entered before this was asked."""
 OUTLINE_SOURCES = ("drawn", "proposed", "carried over")
 AIM_SOURCES = ("photo", "swatch", "baseline")
 STUDIO_KINDS = ("own", "demo")
