@@ -21,6 +21,7 @@ from webapp.pages import (
     clients,
     consents,
     correction,
+    due,
     families,
     follow_ups,
     marking,
@@ -50,6 +51,7 @@ from webapp.settings import HOST, ROOT, Settings
 
 ROUTERS = (
     start,
+    due,
     client_list,
     clients,
     consents,

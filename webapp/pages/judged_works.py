@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass, fields
@@ -13,6 +14,7 @@ from sqlalchemy import Engine
 from sqlalchemy.exc import OperationalError
 from sqlmodel import Session as DatabaseSession
 
+from webapp.drift.due import Forecast
 from webapp.drift.flags import Flag
 from webapp.drift.trend import Rate, Trend
 from webapp.pages.judgement import CycleVerdict, WorkVerdict, judge_work
@@ -22,6 +24,7 @@ from webapp.records.judged import RATES
 from webapp.records.judged_rows import CycleRow, WorkLine, WorkRow
 from webapp.settings import ROOT, Settings
 
+_AT_A_TIME = 20
 _AT_ONCE = 100
 """Works judged in one transaction: another window that wants to write waits no longer than for these."""
 
@@ -33,6 +36,8 @@ class Present:
     kind: str
     on: date
     family: str
+    forecast: Forecast | None = None
+    """Of a colour boost by the work's own photos; None where there is no trend yet."""
 
 
 @dataclass(frozen=True)
@@ -52,6 +57,41 @@ def fresh(rows: DatabaseSession, settings: Settings, client_id: int | None = Non
     kept |= {w.work_id: (w.flag, w.present) for w in _judge_missing(rows, settings, ids)}
     found = ((line, kept[line.work_id]) for line in lines if line.work_id in kept)
     return [Judged(line, _flag(flag), _present(present)) for line, (flag, present) in found]
+
+
+def first_flags(rows: DatabaseSession, settings: Settings, kinds: Sequence[str], at_most: int) -> list[Judged]:
+    """Give the works with these flags that need a look first, as far as they are judged."""
+    found = judged_rows.first_verdicts(rows, stamp(settings), kinds, at_most)
+    lines = {line.work_id: line for line in judged_rows.work_lines(rows, work_ids=[work for work, _, _ in found])}
+    return [Judged(lines[work], _flag(flag), _present(present)) for work, flag, present in found if work in lines]
+
+
+def number_flagged(rows: DatabaseSession, settings: Settings) -> dict[str, int]:
+    """Give how many works carry each flag, as far as they are judged."""
+    return judged_rows.flag_counts(rows, stamp(settings))
+
+
+def forecasts(rows: DatabaseSession, settings: Settings) -> dict[int, Forecast]:
+    """Give when a colour boost is foreseen, by work, as far as they are judged."""
+    found = ((work, _forecast(told)) for work, told in judged_rows.forecasts(rows, stamp(settings)))
+    return {work: forecast for work, forecast in found if forecast is not None}
+
+
+def judge_some(rows: DatabaseSession, settings: Settings, at_most: int = _AT_ONCE) -> int:
+    """Judge up to so many of the works that have no verdict; give how many are still without."""
+    missing = judged_rows.not_judged(rows, stamp(settings))
+    if missing:
+        _judge(rows, settings, missing[:at_most])
+    return max(len(missing) - at_most, 0)
+
+
+def judge_ahead(engine: Engine, settings: Settings) -> None:
+    """Judge whatever has no verdict, a few at a time, so that no page has to wait for all: run beside the pages."""
+    with contextlib.suppress(OperationalError):  # a busy or full disk: the pages judge what they need themselves
+        left = 1
+        while left:
+            with DatabaseSession(engine) as rows:
+                left = judge_some(rows, settings, _AT_A_TIME)
 
 
 def fresh_cycles(rows: DatabaseSession, settings: Settings) -> list[CycleRow]:
@@ -107,6 +147,10 @@ def _row(verdict: WorkVerdict) -> WorkRow:
     if cycles:
         session = cycles[-1].cycle.session
         present = {"kind": session.kind, "on": session.on.isoformat(), "family": session.family}
+        if cycles[-1].trend is not None:
+            due = cycles[-1].assessment.due
+            days = (None, None, None) if due is None else (due.on, due.earliest, due.latest)
+            present["forecast"] = [None if day is None else day.isoformat() for day in days]
     return WorkRow(
         verdict.record.work.id or 0,
         asdict(verdict.flag),
@@ -155,4 +199,10 @@ def _flag(told: dict[str, Any]) -> Flag:
 
 
 def _present(told: dict[str, Any]) -> Present | None:
-    return Present(told["kind"], date.fromisoformat(told["on"]), told["family"]) if told else None
+    if not told:
+        return None
+    return Present(told["kind"], date.fromisoformat(told["on"]), told["family"], _forecast(told.get("forecast")))
+
+
+def _forecast(told: Sequence[str | None] | None) -> Forecast | None:
+    return None if told is None else Forecast(*(None if day is None else date.fromisoformat(day) for day in told))

@@ -23,6 +23,11 @@ def plain_day(day: date) -> str:
     return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
 
 
+def plain_month(day: date) -> str:
+    """Write the month of a date as Mar 2026."""
+    return f"{_MONTHS[day.month - 1]} {day.year}"
+
+
 def number(value: float, digits: int = 1) -> str:
     """Write a number with a true minus sign."""
     text = f"{value:.{digits}f}"
@@ -48,7 +53,14 @@ def _pairs(words: Sequence[str]) -> list[tuple[str, str]]:
 
 _templates = Jinja2Templates(ROOT / "templates")
 _templates.env.trim_blocks = _templates.env.lstrip_blocks = True
-_templates.env.filters |= {"day": plain_day, "number": number, "signed": signed, "hex": hex_colour, "pairs": _pairs}
+_templates.env.filters |= {
+    "day": plain_day,
+    "month": plain_month,
+    "number": number,
+    "signed": signed,
+    "hex": hex_colour,
+    "pairs": _pairs,
+}
 
 
 def page(request: Request, template: str, status: int = 200, **values: Any) -> HTMLResponse:

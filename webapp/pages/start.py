@@ -1,17 +1,27 @@
-"""The first page: every client's works, what needs a look first at the top."""
+"""The first page: what wants the artist today."""
 
 from __future__ import annotations
 
+from datetime import date
+
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, PlainTextResponse
-from sqlmodel import col, select
+from sqlmodel import col, func, select
 
-from webapp.pages.judged_works import fresh
+from webapp.drift.due import WHATS
+from webapp.drift.flags import NEEDS_A_LOOK
+from webapp.pages.due_list import due_bottles, due_works, intervals_of
+from webapp.pages.judged_works import first_flags, judge_some, number_flagged
 from webapp.pages.render import page
 from webapp.pages.studio import Rows, StudioSettings
+from webapp.records.client_search import without_works
+from webapp.records.due_rows import unfinished
 from webapp.records.tables import Client
 
 router = APIRouter()
+A_FEW = 5
+"""Due visits of one kind shown here; the rest stand on the page of all that is due."""
+MOST_WORKS = 24
 
 
 @router.get("/health")
@@ -22,16 +32,23 @@ def health() -> PlainTextResponse:
 
 @router.get("/")
 def start(request: Request, rows: Rows, settings: StudioSettings) -> HTMLResponse:
-    """List the works by what needs a look first, then clients without works."""
-    judged = fresh(rows, settings)
-    judged.sort(key=lambda j: (j.flag.order, j.line.alias))
-    with_works = {j.line.client_id for j in judged}
-    clients = rows.exec(select(Client).order_by(col(Client.alias))).all()
+    """Show what is due, the works that need a look first, and clients without works."""
+    today = date.today()
+    waiting = judge_some(rows, settings)
+    flags = number_flagged(rows, settings)
+    due = due_works(rows, settings, intervals_of(rows), today)
+    left = unfinished(rows)
     return page(
         request,
         "start.html",
-        judged=judged,
-        unfinished=[(j.line, f) for j in judged for f in j.line.unfinished],
-        idle_clients=[c for c in clients if c.id not in with_works],
-        any_clients=bool(clients),
+        due=[(what, due[what][:A_FEW], len(due[what])) for what in WHATS if due[what]],
+        bottles=due_bottles(rows, today),
+        unfinished=left[:A_FEW],
+        unfinished_in_all=len(left),
+        judged=first_flags(rows, settings, NEEDS_A_LOOK, MOST_WORKS),
+        works_in_all=sum(flags.values()),
+        flags=[(kind, flags[kind]) for kind in NEEDS_A_LOOK if flags.get(kind)],
+        waiting=waiting,
+        idle_clients=without_works(rows, MOST_WORKS),
+        clients=rows.exec(select(func.count(col(Client.id)))).one(),
     )

@@ -71,3 +71,9 @@ def others_alike(rows: DatabaseSession, client: Client, limit: int = 5) -> list[
     own, other = folded(client.alias), func.folded(Client.alias)
     alike = or_(func.instr(other, own) > 0, func.instr(own, other) > 0)
     return list(rows.exec(select(Client).where(Client.id != client.id, alike).order_by(other).limit(limit)))
+
+
+def without_works(rows: DatabaseSession, limit: int) -> list[Client]:
+    """Give clients without a work, the latest first."""
+    wanted = select(Client).where(~select(Work.id).where(Work.client_id == Client.id).exists())
+    return list(rows.exec(wanted.order_by(col(Client.created_at).desc(), col(Client.id).desc()).limit(limit)))

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import delete, or_
+from sqlalchemy import case, delete, or_
 from sqlmodel import Session as DatabaseSession
-from sqlmodel import col, select
+from sqlmodel import col, func, select
 
 from webapp.records.judged import RATES, JudgedCycle, JudgedWork
 from webapp.records.tables import Client, Consent, FollowUp, MeasurementRow, Work
@@ -77,6 +78,34 @@ def verdicts(
     return {work: (dict(flag), dict(present)) for work, flag, present in rows.exec(wanted)}
 
 
+def first_verdicts(
+    rows: DatabaseSession, stamp: str, kinds: Sequence[str], at_most: int
+) -> list[tuple[int, dict[str, Any], dict[str, Any]]]:
+    """Give work, flag and present cycle of those flagged so, in the order of `kinds`, the gravest of a kind first."""
+    kind = func.json_extract(JudgedWork.flag, "$.kind")
+    order = case({k: i for i, k in enumerate(kinds)}, value=kind)
+    wanted = (
+        select(JudgedWork.work_id, JudgedWork.flag, JudgedWork.present)
+        .where(JudgedWork.stamp == stamp, kind.in_(kinds))
+        .order_by(order, func.json_extract(JudgedWork.flag, "$.severity").desc(), col(JudgedWork.work_id))
+        .limit(at_most)
+    )
+    return [(work, dict(flag), dict(present)) for work, flag, present in rows.exec(wanted)]
+
+
+def flag_counts(rows: DatabaseSession, stamp: str) -> dict[str, int]:
+    """Give how many works carry each flag, as far as they are judged."""
+    kind = func.json_extract(JudgedWork.flag, "$.kind")
+    return dict(rows.exec(select(kind, func.count()).where(JudgedWork.stamp == stamp).group_by(kind)).all())
+
+
+def forecasts(rows: DatabaseSession, stamp: str) -> list[tuple[int, list[str | None]]]:
+    """Give work and forecast, [day, earliest, latest], of the works whose photos allow one."""
+    told = func.json_extract(JudgedWork.present, "$.forecast")
+    wanted = select(JudgedWork.work_id, told).where(JudgedWork.stamp == stamp, told.is_not(None))
+    return [(work, json.loads(days)) for work, days in rows.exec(wanted)]
+
+
 def not_judged(rows: DatabaseSession, stamp: str, work_ids: Sequence[int] | None = None) -> list[int]:
     """Give the works, of these or of all, that are not judged under a stamp."""
     wanted = (
@@ -137,14 +166,19 @@ def _kept(cycle: CycleRow) -> JudgedCycle:
     return JudgedCycle(**values)
 
 
-def work_lines(rows: DatabaseSession, client_id: int | None = None) -> list[WorkLine]:
-    """Give what lists show of the works of a client, or of all, by alias."""
+def work_lines(
+    rows: DatabaseSession, client_id: int | None = None, work_ids: Sequence[int] | None = None
+) -> list[WorkLine]:
+    """Give what lists show of the works of a client, of these works, or of all, by alias."""
     works = select(Client.id, Client.alias, Work.id, Work.site).join(Client).order_by(col(Client.alias), col(Work.id))
     days = select(FollowUp.work_id, FollowUp.id, FollowUp.on_date, MeasurementRow.id)  # type: ignore[call-overload]
     days = days.join(MeasurementRow, isouter=True).order_by(col(FollowUp.on_date), col(FollowUp.id))
     if client_id is not None:
         works = works.where(Work.client_id == client_id)
         days = days.join(Work, col(Work.id) == FollowUp.work_id).where(Work.client_id == client_id)
+    if work_ids is not None:
+        works = works.where(col(Work.id).in_(work_ids))
+        days = days.where(col(FollowUp.work_id).in_(work_ids))
     latest: dict[int, int] = {}
     unfinished: dict[int, list[tuple[int, date]]] = {}
     for work, follow_up, on, measurement in rows.exec(days):
