@@ -65,7 +65,7 @@ def test_a_page_that_is_not_there_says_so_and_leads_back(open_page, demo_studio)
     page.goto("/nowhere")
     expect(page.get_by_role("alert")).to_contain_text("There is no such page")
     page.get_by_role("main").get_by_role("link").first.click()
-    expect(page.get_by_role("heading", level=1)).to_contain_text("Clients")
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Today")
 
 
 def addresses(page):

@@ -82,4 +82,4 @@ def test_the_pages_of_an_empty_studio_are_reached_by_finger(phone):
         phone.get_by_role("navigation").get_by_role("link", name=name, exact=True).tap()
         heading(phone, words)
     follow(phone, "Healed Colour Almanac")
-    heading(phone, "Clients")
+    heading(phone, "Today")
