@@ -18,7 +18,7 @@ from webapp.pages.measuring import Marks, add_follow_up, keep_measurement
 from webapp.photo.read import read_photo
 from webapp.records.photo_files import PhotoFiles
 from webapp.records.tables import Card, Client, Consent, PhotoFile, Pigment, Session, SessionPigment, Work
-from webapp.records.words import PHOTO_STORAGE
+from webapp.records.words import PHOTO_STORAGE, STUDIO_STATISTICS
 from webapp.settings import ROOT
 
 DEMO_PHOTOS = ROOT / "demo_photos"
@@ -97,7 +97,8 @@ def _add_client(
     rows.add(client)
     rows.flush()
     given_on = date.fromisoformat(told["consent_on"])
-    rows.add(Consent(client_id=client.id or 0, scope=PHOTO_STORAGE, given_on=given_on))
+    for scope in (PHOTO_STORAGE, STUDIO_STATISTICS):
+        rows.add(Consent(client_id=client.id or 0, scope=scope, given_on=given_on))
     for told_work in told["works"]:
         work = Work(
             client_id=client.id or 0, site=told_work["site"], note=told_work["note"], created_at=datetime.now(UTC)

@@ -155,4 +155,4 @@ def see_its_family(page, story):
     page.get_by_role("navigation").get_by_role("link", name="Pigment families").click()
     row = page.get_by_role("row").filter(has_text=story.family)
     expect(row).to_contain_text("too few clients")
-    pictures_are_loaded(page, ".charts", 3)
+    pictures_are_loaded(page, "figure.compared", 3)

@@ -7,7 +7,8 @@ from xml.etree import ElementTree
 import pytest
 
 from webapp.charts.ab_plane import PlanePoint, arrow_chart, path_chart
-from webapp.charts.family_rates import FamilyRate, family_rates_chart
+from webapp.charts.drift_paths import MOST_LINES, GroupPaths, drift_paths_chart
+from webapp.charts.forest import ForestRow, forest_chart
 from webapp.charts.over_time import delta_e_chart, hue_chart, lightness_chart, warmth_chart
 from webapp.charts.style import PAPER, ChartPoint, Width
 
@@ -22,10 +23,19 @@ PLANE = [
     PlanePoint(6 + i, 9 - i, s, c, "baseline" if i == 1 else "")
     for i, (s, c) in enumerate(zip(STATES, COLOURS, strict=True))
 ]
+INF = float("inf")
 RATES = [
-    FamilyRate("carbon/organic", -1.2, (-2.0, -0.4), False),
-    FamilyRate("hybrid", 0.3, None, True),
-    FamilyRate("inorganic", 1.5, (0.2, 2.8), False),
+    ForestRow("carbon/organic", "7 clients", -1.2, (-2.0, -0.4), False, -1.0, (-2.1, 0.1)),
+    ForestRow("hybrid", "1 client", 0.3, None, True),
+    ForestRow("inorganic", "9 clients", 1.5, (0.2, 2.8), False, 1.4, (0.1, 2.7)),
+]
+HALVES = [
+    ForestRow("hybrid", "9 clients", 30.0, (20.0, INF), False),
+    ForestRow("inorganic", "2 clients", INF, None, True),
+]
+PATHS = [
+    GroupPaths("carbon/organic", [(-1.0, 14.0), (-0.2, 9.0)], -0.6, (-1.4, 0.2), False),
+    GroupPaths("hybrid", [(0.5, 20.0)], 0.5, None, True),
 ]
 FADED = [(1.5, 0.0), (5.0, 0.6), (13.0, 1.9)]
 CHARTS: dict[str, tuple[Callable[[Width], str], int]] = {
@@ -35,7 +45,9 @@ CHARTS: dict[str, tuple[Callable[[Width], str], int]] = {
     "hue": (lambda w: hue_chart(POINTS, 4.0, w), 5),
     "path": (lambda w: path_chart(PLANE, 2.0, w), 6),
     "arrow": (lambda w: arrow_chart(PLANE[1], PLANE[4], 1.5, w), 3),
-    "families": (lambda w: family_rates_chart(RATES, "warmth a year", w), 3),
+    "groups": (lambda w: forest_chart(RATES, "warmth a year", w), 5),
+    "half-lives": (lambda w: forest_chart(HALVES, "months until half is gone", w, from_zero=True), 1),
+    "drift": (lambda w: drift_paths_chart(PATHS, "warmth", w), 0),
 }
 """How each is drawn, and how many point marks it holds; those in the plane have the disc of noise as one more."""
 every_chart = pytest.mark.parametrize("name", CHARTS)
@@ -89,7 +101,9 @@ def test_a_chart_says_what_its_axes_are(name: str) -> None:
         "hue": ["yellower", "redder"],
         "path": ["a*", "b*", "baseline"],
         "arrow": ["a*", "b*", "baseline"],
-        "families": ["warmth a year", "carbon/organic", "hybrid", "inorganic"],
+        "groups": ["warmth a year", "carbon/organic  (7 clients)", "hybrid", "inorganic"],
+        "half-lives": ["months until half is gone", "hybrid", "inorganic", "▸"],
+        "drift": ["warmth", "carbon/organic", "hybrid", "months since the baseline"],
     }[name]
     assert all(word in words for word in expected), words
 
@@ -112,8 +126,21 @@ def test_a_photo_that_was_set_aside_has_another_shape() -> None:
     assert sorted(curved) == [False, True, True, True, True]
 
 
-def test_a_family_of_few_clients_is_hollow() -> None:
-    assert len(set(fills("families"))) == 2
+def test_a_group_of_few_clients_is_hollow_and_an_adjusted_value_has_another_shape() -> None:
+    assert [f == "#1c1c1c" for f in fills("groups")].count(True) == 2
+    shapes = {p.get("d", "") for p in points(drawn("groups"))}
+    assert len(shapes) == 2
+
+
+def test_every_client_is_a_line_up_to_as_many_as_can_be_seen() -> None:
+    def lines(clients: int) -> int:
+        paths = GroupPaths("hybrid", [(0.1 * i, 12.0) for i in range(clients)], 0.5, (0.1, 0.9), False)
+        root = ElementTree.fromstring(drift_paths_chart([paths], "warmth", "wide"))
+        groups = [g for g in root.iter(f"{SVG}g") if "mark-line" in g.get("class", "")]
+        return sum(1 for g in groups for _ in g.iter(f"{SVG}path"))
+
+    assert lines(7) == 7 + 1
+    assert lines(300) == MOST_LINES + 1
 
 
 def test_fading_is_drawn_as_a_dashed_line() -> None:
@@ -138,5 +165,8 @@ def test_words_that_look_like_markup_stay_words() -> None:
     root = ElementTree.fromstring(path_chart([PlanePoint(5, 5, "healed", "#6b4a3a", evil)], 1.0, "wide"))
     assert not list(root.iter(f"{SVG}script"))
     assert any("alert(1)" in "".join(t.itertext()) for t in root.iter(f"{SVG}text"))
-    named = family_rates_chart([FamilyRate(evil, 1.0, None, False)], "rate", "wide")
-    assert not list(ElementTree.fromstring(named).iter(f"{SVG}script"))
+    for named in (
+        forest_chart([ForestRow(evil, "1 client", 1.0, None, False)], "rate", "wide"),
+        drift_paths_chart([GroupPaths(evil, [(1.0, 5.0)], 1.0, None, False)], "rate", "wide"),
+    ):
+        assert not list(ElementTree.fromstring(named).iter(f"{SVG}script"))

@@ -176,13 +176,6 @@ class TestDrift:
         assert answer.headers["content-type"] == "image/svg+xml"
         assert answer.text.startswith("<svg")
 
-    def test_its_family_is_on_the_page_of_families(self, studio: Studio, cycle: int) -> None:
-        page = Page(studio.browser.get("/families"))
-        assert "hybrid 1 1" in page.words
-        assert "No family rests on 5 clients yet" in page.words
-        for name in ("warmth", "lightness", "density"):
-            assert studio.browser.get(f"/families/{name}.svg").status_code == 200
-
     @pytest.mark.parametrize(
         "address",
         [
@@ -192,6 +185,7 @@ class TestDrift:
             "/works/1/cycles/-1/warmth.svg",
             "/works/2/cycles/1/warmth.svg",
             "/families/sparkle.svg",
+            "/families/rates.svg",
         ],
     )
     def test_a_chart_that_does_not_exist_is_no_page(self, studio: Studio, measured: int, address: str) -> None:

@@ -52,6 +52,7 @@ def to_svg(chart: alt.TopLevelMixin, width: Width) -> str:
     spec["config"] = {
         "view": {"stroke": None},
         "axis": axis,
+        "title": {"font": _FONT, "fontSize": size, "fontWeight": "normal", "color": INK},
         "text": {"font": _FONT, "fontSize": size, "color": INK},
         "padding": 6,
     }

@@ -1,67 +1,140 @@
-"""How pigment families hold up across the clientele."""
+"""How pigment families, and whatever else works can be grouped by, hold up across the clientele."""
 
 from __future__ import annotations
 
-from typing import Literal
-
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import HTMLResponse, Response
-from sqlmodel import Session as DatabaseSession
 
-from webapp.charts.family_rates import FamilyRate, family_rates_chart
+from webapp.charts.drift_paths import MOST_LINES, GroupPaths, drift_paths_chart
+from webapp.charts.forest import ForestRow, forest_chart
 from webapp.charts.style import Width
-from webapp.drift.families import FEWEST_CLIENTS, FamilySummary, PooledRate, summarise_families
-from webapp.pages.judgement import family_trends, judge_work
+from webapp.drift import adjusting, differences, meta_regression, pooling
+from webapp.drift.groups import FEWEST_CLIENTS
+from webapp.pages.family_choice import QUANTITIES, TRAITS, read_choice
+from webapp.pages.family_csv import to_csv
+from webapp.pages.family_view import FamilyView, GroupView, make_view
+from webapp.pages.family_words import left_out, verdict
 from webapp.pages.render import page
 from webapp.pages.studio import Rows, StudioSettings
-from webapp.records import queries
-from webapp.settings import Settings
 
-router = APIRouter(prefix="/families")
-Quantity = Literal["warmth", "lightness", "density"]
-_TITLES: dict[Quantity, str] = {
-    "warmth": "← cooler · warmth beyond fading, a year · warmer →",
-    "lightness": "← deeper · change of L* a year · lighter →",
-    "density": "← fades · % of density a year · deepens →",
-}
+router = APIRouter()
+MOST_ROWS = 16
+"""Groups drawn in a chart; the table holds them all."""
+MOST_PANELS = 9
 
 
-@router.get("")
+@router.get("/families")
 def show_families(request: Request, rows: Rows, settings: StudioSettings) -> HTMLResponse:
-    """Show the pooled rates."""
+    """Show the pooled rates of what the address asks for."""
+    choice, wrong = read_choice(request.query_params)
+    view = make_view(rows, settings, choice)
     return page(
         request,
         "families.html",
-        summaries=_summaries(rows, settings),
-        quantities=tuple(_TITLES),
+        422 if wrong else 200,
+        view=view,
+        choice=choice,
+        wrong=wrong,
+        sentences=verdict(view),
+        left_out=left_out(view),
+        traits=TRAITS,
+        quantities=QUANTITIES,
         fewest_clients=FEWEST_CLIENTS,
+        most={"rows": MOST_ROWS, "panels": MOST_PANELS, "lines": MOST_LINES},
+        sources=(pooling.SOURCE, differences.SOURCE, meta_regression.SOURCE),
+        fewest_left_over=adjusting.FEWEST_LEFT_OVER,
     )
 
 
-@router.get("/{quantity}.svg")
-def family_chart(rows: Rows, settings: StudioSettings, quantity: Quantity, width: Width = "wide") -> Response:
-    """Draw one rate of all families."""
-    rates = [
-        FamilyRate(s.family, rate.per_year * scale, _scaled(rate, scale), s.too_few)
-        for s in _summaries(rows, settings)
-        for rate, scale in [_rate(s, quantity)]
-        if rate is not None
+@router.get("/families/rates.svg")
+def rates_chart(request: Request, rows: Rows, settings: StudioSettings, width: Width = "wide") -> Response:
+    """Draw the forest plot."""
+    view = _view(request, rows, settings)
+    scale = view.choice.quantity.scale
+    drawn = [
+        ForestRow(
+            g.name,
+            _counts(g, g.rate.count),
+            g.rate.mean * scale,
+            _scaled(g.rate.interval, scale),
+            g.too_few,
+            None if g.adjusted is None else g.adjusted.mean * scale,
+            None if g.adjusted is None else _scaled(g.adjusted.interval, scale),
+        )
+        for g in _largest(view, MOST_ROWS)
+        if g.rate is not None
     ]
-    if not rates:
+    return _svg(forest_chart(drawn, view.choice.quantity.axis, width) if drawn else None)
+
+
+@router.get("/families/paths.svg")
+def paths_chart(request: Request, rows: Rows, settings: StudioSettings, width: Width = "wide") -> Response:
+    """Draw the clients' drift, a panel a group."""
+    view = _view(request, rows, settings)
+    scale, own = view.choice.quantity.scale, view.entries()
+    drawn = [
+        GroupPaths(
+            g.name,
+            [(e.rate * scale, e.months) for e in own.get(g.group.label, ())],
+            g.rate.mean * scale,
+            _scaled(g.rate.interval, scale),
+            g.too_few,
+        )
+        for g in _largest(view, MOST_PANELS)
+        if g.rate is not None
+    ]
+    title = view.choice.quantity.axis.replace(", a year", "").replace(" a year", "")
+    return _svg(drift_paths_chart(drawn, title, width) if drawn else None)
+
+
+@router.get("/families/half-lives.svg")
+def half_lives_chart(request: Request, rows: Rows, settings: StudioSettings, width: Width = "wide") -> Response:
+    """Draw the half-lives."""
+    view = _view(request, rows, settings)
+    drawn = [
+        ForestRow(
+            g.name,
+            _counts(g, g.group.rates["fading"].count),
+            g.half_life.months,
+            g.half_life.interval,
+            g.half_life_too_few,
+        )
+        for g in _largest(view, MOST_ROWS)
+        if g.half_life is not None
+    ]
+    title = "months until half the density is gone"
+    return _svg(forest_chart(drawn, title, width, from_zero=True) if drawn else None)
+
+
+@router.get("/families.csv")
+def families_csv(request: Request, rows: Rows, settings: StudioSettings) -> Response:
+    """Give the figures shown, as a file for a spreadsheet."""
+    return Response(
+        "\ufeff" + to_csv(_view(request, rows, settings)),
+        media_type="text/csv; charset=utf-8",
+        headers={"Content-Disposition": 'attachment; filename="families.csv"'},
+    )
+
+
+def _view(request: Request, rows: Rows, settings: StudioSettings) -> FamilyView:
+    return make_view(rows, settings, read_choice(request.query_params)[0])
+
+
+def _largest(view: FamilyView, most: int) -> list[GroupView]:
+    """Give the groups with the most clients, in the order of the page."""
+    largest = sorted(view.groups, key=lambda g: -g.group.clients)[:most]
+    return [g for g in view.groups if g in largest]
+
+
+def _counts(view: GroupView, clients: int) -> str:
+    return f"{clients} client{'s' * (clients != 1)}"
+
+
+def _scaled(interval: tuple[float, float] | None, scale: float) -> tuple[float, float] | None:
+    return None if interval is None else (interval[0] * scale, interval[1] * scale)
+
+
+def _svg(chart: str | None) -> Response:
+    if chart is None:
         raise HTTPException(404)
-    svg = family_rates_chart(rates, _TITLES[quantity], width)
-    return Response(svg, media_type="image/svg+xml")
-
-
-def _summaries(rows: DatabaseSession, settings: Settings) -> tuple[FamilySummary, ...]:
-    return summarise_families(family_trends([judge_work(r, settings) for r in queries.works(rows)]))
-
-
-def _rate(summary: FamilySummary, quantity: Quantity) -> tuple[PooledRate | None, float]:
-    if quantity == "density":
-        return summary.density_share, 100.0
-    return (summary.own_warmth if quantity == "warmth" else summary.lightness), 1.0
-
-
-def _scaled(rate: PooledRate, scale: float) -> tuple[float, float] | None:
-    return None if rate.interval is None else (rate.interval[0] * scale, rate.interval[1] * scale)
+    return Response(chart, media_type="image/svg+xml")
