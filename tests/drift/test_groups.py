@@ -2,6 +2,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from webapp.drift.differences import compare_pairs
 from webapp.drift.groups import FEWEST_CLIENTS, SHARED_ERROR, CycleRates, entries, pool_groups
@@ -71,14 +73,24 @@ def pooled(mean: float, se: float, count: int = 20) -> Pooled:
 
 
 def test_pairs_are_judged_together() -> None:
-    """Holm by hand: three chances p₁ ≤ p₂ ≤ p₃ become 3p₁, then at least 2p₂, then at least p₃."""
+    """Dunn by hand: of three pairs, each chance counts three times; what is real has an interval without zero."""
     pairs = compare_pairs({("a",): pooled(0, 0.1), ("b",): pooled(0.4, 0.1), ("c",): pooled(1.0, 0.1)})
     chances = [p.chance for p in pairs]
     assert chances == sorted(chances)
-    assert pairs[0].among_all == pytest.approx(min(3 * chances[0], 1))
-    assert pairs[1].among_all == pytest.approx(max(3 * chances[0], 2 * chances[1]))
-    assert pairs[2].among_all == pytest.approx(max(3 * chances[0], 2 * chances[1], chances[2]))
+    assert [p.among_all for p in pairs] == pytest.approx([min(3 * chance, 1) for chance in chances])
     assert {(p.first, p.second) for p in pairs if p.real} == {(("a",), ("c",)), (("b",), ("c",)), (("a",), ("b",))}
+
+
+@given(st.lists(st.tuples(st.floats(-1, 1), st.floats(0.05, 1)), min_size=2, max_size=6))
+def test_what_is_told_apart_has_an_interval_that_leaves_zero_out(rates: list[tuple[float, float]]) -> None:
+    for pair in compare_pairs({(str(i),): pooled(*rate) for i, rate in enumerate(rates)}):
+        assert pair.real is (pair.interval[0] > 0 or pair.interval[1] < 0)
+
+
+def test_families_within_a_technique_are_compared_in_that_technique_alone() -> None:
+    labels = [("powder brow", "hybrid"), ("powder brow", "inorganic"), ("microblading", "hybrid")]
+    (pair,) = compare_pairs({label: pooled(i, 0.1) for i, label in enumerate(labels)}, shared=1)
+    assert (pair.first, pair.second) == (labels[0], labels[1])
 
 
 def test_welchs_degrees_of_freedom() -> None:

@@ -35,27 +35,24 @@ def forest_chart(rows: Sequence[ForestRow], title: str, width: Width, from_zero:
     A line stands at zero, unless the axis starts there. Where an interval goes beyond the plot, it ends in an arrow.
     """
     low, high = _reach(rows, from_zero)
-    places = [(i + shift, r, *mark) for i, r in enumerate(rows) for *mark, shift in _marks(r)]
+    drawn = [mark for i, row in enumerate(rows) for mark in _marks(i, row)]
     marks = [
         {
-            "y": y,
-            "value": value,
-            "low": max((interval or (value,) * 2)[0], low),
-            "high": min((interval or (value,) * 2)[1], high),
-            "kind": kind,
-            "colour": TOO_FEW if r.too_few else INK,
-            "fill": "#00000000" if r.too_few or kind == "adjusted" else INK,
+            "y": m.y,
+            "value": m.value,
+            "low": max(m.low, low),
+            "high": min(m.high, high),
+            "kind": m.kind,
+            "colour": TOO_FEW if m.too_few else INK,
+            "fill": "#00000000" if m.too_few or m.kind == "adjusted" else INK,
         }
-        for y, r, kind, value, interval in places
-        if low <= value <= high
+        for m in drawn
+        if low <= m.value <= high
     ]
     beyond = [
-        {"y": y, "value": end, "sign": sign, "colour": TOO_FEW if r.too_few else INK}
-        for y, r, _, value, interval in places
-        for end, sign, over in (
-            (low, "◂", min(value, *(interval or (value,))) < low),
-            (high, "▸", max(value, *(interval or (value,))) > high),
-        )
+        {"y": m.y, "value": end, "sign": sign, "colour": TOO_FEW if m.too_few else INK}
+        for m in drawn
+        for end, sign, over in ((low, "◂", m.low < low), (high, "▸", m.high > high))
         if over
     ]
     scale = alt.Scale(domain=[low, high], nice=False)
@@ -95,18 +92,38 @@ def forest_chart(rows: Sequence[ForestRow], title: str, width: Width, from_zero:
     return to_svg(alt.layer(*layers).properties(width=WIDTHS[width], height=_ROW * len(rows)), width)
 
 
-def _marks(row: ForestRow) -> list[tuple[str, float, tuple[float, float] | None, float]]:
+@dataclass(frozen=True)
+class _Mark:
+    """One value in the plot; where it has no interval, `low` and `high` are the value."""
+
+    y: float
+    kind: str
+    value: float
+    low: float
+    high: float
+    too_few: bool
+
+
+def _marks(place: int, row: ForestRow) -> list[_Mark]:
+    def mark(shift: float, kind: str, value: float, interval: tuple[float, float] | None) -> _Mark:
+        low, high = interval or (value, value)
+        return _Mark(place + shift, kind, value, min(low, value), max(high, value), row.too_few)
+
     if row.adjusted is None:
-        return [("plain", row.value, row.interval, 0.12)]
-    return [("plain", row.value, row.interval, 0.02), ("adjusted", row.adjusted, row.adjusted_interval, 0.3)]
+        return [mark(0.12, "plain", row.value, row.interval)]
+    return [
+        mark(0.02, "plain", row.value, row.interval),
+        mark(0.3, "adjusted", row.adjusted, row.adjusted_interval),
+    ]
 
 
 def _reach(rows: Sequence[ForestRow], from_zero: bool) -> tuple[float, float]:
     """Give the axis' ends: what holds the values, those of few clients cut where they lie far beyond the others'."""
     solid = [r for r in rows if not r.too_few] or rows
-    values = [abs(v) for r in solid for v in (r.value, r.adjusted) if v is not None and isfinite(v)]
+    values = [v for r in solid for v in (r.value, r.adjusted) if v is not None and isfinite(v)]
     intervals = [i for r in solid if not r.too_few for i in (r.interval, r.adjusted_interval) if i]
-    ends = [abs(v) for interval in intervals for v in interval if isfinite(v)]
-    most = max([*values, 1e-3])
-    bound = min(max([most, *ends]), 6 * most) * 1.1
-    return (0.0, bound) if from_zero else (-bound, bound)
+    ends = [v for interval in intervals for v in interval if isfinite(v)]
+    most = max([*map(abs, values), 1e-3])
+    low, high = min([-0.2 * most, *values, *ends]), max([0.2 * most, *values, *ends])
+    low, high = 1.1 * max(low, -6 * most), 1.1 * min(high, 6 * most)
+    return (0.0 if from_zero else low, high)

@@ -35,11 +35,14 @@ class Adjustment:
     sentences: tuple[str, ...]
 
 
-def adjust(cycles: Sequence[CycleRates], by: Sequence[str], moderators: Sequence[str], quantity: str) -> Adjustment:
+def adjust(
+    cycles: Sequence[CycleRates], by: Sequence[str], moderators: Sequence[str], quantity: str, shared: int = 0
+) -> Adjustment:
     """Compare groups while holding moderators equal, by a random-effects meta-regression with a term for each.
 
     Groups below FEWEST_CLIENTS are left out. Where a group goes together with a moderator so closely that the works
-    cannot tell the two apart, it is left out and a sentence says so.
+    cannot tell the two apart, it is left out and a sentence says so. Pairs are of groups alike in their first `shared`
+    traits.
     """
     cells = entries(cycles, (*by, *moderators), quantity)
     clients: dict[Label, set[int]] = {}
@@ -74,6 +77,8 @@ def adjust(cycles: Sequence[CycleRates], by: Sequence[str], moderators: Sequence
     pairs = []
     for i, first in enumerate(joined):
         for second in joined[i + 1 :]:
+            if first[:shared] != second[:shared]:
+                continue
             step = np.concatenate([_is(columns, first) - _is(columns, second), np.zeros(len(mix))])
             pairs.append((first, second, fitted.value(step), fitted.se(step), float(fitted.freedom)))
     return Adjustment(rates, judge_pairs(pairs), fitted.tau2, tuple(sentences))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
@@ -13,7 +13,8 @@ from webapp.drift.groups import Label
 from webapp.drift.pooling import Pooled
 
 SOURCE = (
-    "Welch 1947, Biometrika 34: 28–35, for a pair; Holm 1979, Scandinavian Journal of Statistics 6: 65–70, for many"
+    "Welch 1947, Biometrika 34: 28–35, for a pair; Dunn 1961, Journal of the American Statistical Association 56: "
+    "52–64 (after Bonferroni), for many"
 )
 CHANCE = 0.05
 
@@ -39,14 +40,15 @@ class Difference:
         return self.among_all < CHANCE
 
 
-def compare_pairs(groups: Mapping[Label, Pooled]) -> tuple[Difference, ...]:
+def compare_pairs(groups: Mapping[Label, Pooled], shared: int = 0) -> tuple[Difference, ...]:
     """Compare every pair of groups of two clients or more; the surest difference first.
 
+    Only groups alike in the first `shared` traits of their labels are compared: families within one technique, say.
     A client who stands in both groups makes a difference surer than is said here.
     """
     found = []
     for (first, one), (second, other) in combinations(groups.items(), 2):
-        if min(one.count, other.count) > 1:
+        if first[:shared] == second[:shared] and min(one.count, other.count) > 1:
             spread = one.se**2, other.se**2
             freedom = sum(spread) ** 2 / sum(s**2 / (p.count - 1) for s, p in zip(spread, (one, other), strict=True))
             found.append((first, second, one.mean - other.mean, float(np.sqrt(sum(spread))), float(freedom)))
@@ -54,16 +56,15 @@ def compare_pairs(groups: Mapping[Label, Pooled]) -> tuple[Difference, ...]:
 
 
 def judge_pairs(pairs: Sequence[tuple[Label, Label, float, float, float]]) -> tuple[Difference, ...]:
-    """Judge differences, each as (first, second, step, standard error, degrees of freedom), together."""
+    """Judge differences, each as (first, second, step, standard error, degrees of freedom), together.
+
+    One step for chance and interval alike, so that what is told apart has an interval that leaves zero out.
+    """
     count = len(pairs)
     found = []
     for first, second, step, se, freedom in pairs:
         half = float(stdtrit(freedom, 1 - CHANCE / 2 / count)) * se
         chance = 2 * float(stdtr(freedom, -abs(step) / se))
-        found.append(Difference(first, second, step, se, freedom, chance, chance, (step - half, step + half)))
-    ordered = sorted(found, key=lambda d: d.chance)
-    told, most = [], 0.0
-    for rank, difference in enumerate(ordered):
-        most = max(most, min((count - rank) * difference.chance, 1.0))
-        told.append(replace(difference, among_all=most))
-    return tuple(told)
+        among_all = min(count * chance, 1.0)
+        found.append(Difference(first, second, step, se, freedom, chance, among_all, (step - half, step + half)))
+    return tuple(sorted(found, key=lambda d: d.chance))

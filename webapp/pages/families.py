@@ -50,41 +50,41 @@ def show_families(request: Request, rows: Rows, settings: StudioSettings) -> HTM
 def rates_chart(request: Request, rows: Rows, settings: StudioSettings, width: Width = "wide") -> Response:
     """Draw the forest plot."""
     view = _view(request, rows, settings)
-    scale = view.choice.quantity.scale
+    quantity = view.choice.quantity
     drawn = [
         ForestRow(
             g.name,
             _counts(g, g.rate.count),
-            g.rate.mean * scale,
-            _scaled(g.rate.interval, scale),
+            quantity.shown(g.rate.mean),
+            quantity.shown_ends(g.rate.interval),
             g.too_few,
-            None if g.adjusted is None else g.adjusted.mean * scale,
-            None if g.adjusted is None else _scaled(g.adjusted.interval, scale),
+            None if g.adjusted is None else quantity.shown(g.adjusted.mean),
+            None if g.adjusted is None else quantity.shown_ends(g.adjusted.interval),
         )
         for g in _largest(view, MOST_ROWS)
         if g.rate is not None
     ]
-    return _svg(forest_chart(drawn, view.choice.quantity.axis, width) if drawn else None)
+    return _svg(forest_chart(drawn, quantity.axis, width) if drawn else None)
 
 
 @router.get("/families/paths.svg")
 def paths_chart(request: Request, rows: Rows, settings: StudioSettings, width: Width = "wide") -> Response:
     """Draw the clients' drift, a panel a group."""
     view = _view(request, rows, settings)
-    scale, own = view.choice.quantity.scale, view.entries()
+    quantity, own = view.choice.quantity, view.entries()
     drawn = [
         GroupPaths(
             g.name,
-            [(e.rate * scale, e.months) for e in own.get(g.group.label, ())],
-            g.rate.mean * scale,
-            _scaled(g.rate.interval, scale),
+            [(e.rate, e.months) for e in own.get(g.group.label, ())],
+            g.rate.mean,
+            g.rate.interval,
             g.too_few,
         )
         for g in _largest(view, MOST_PANELS)
         if g.rate is not None
     ]
-    title = view.choice.quantity.axis.replace(", a year", "").replace(" a year", "")
-    return _svg(drift_paths_chart(drawn, title, width) if drawn else None)
+    title = quantity.axis.replace(", a year", "").replace(" a year", "").replace(" in a year", "")
+    return _svg(drift_paths_chart(drawn, title, width, quantity.shown) if drawn else None)
 
 
 @router.get("/families/half-lives.svg")
@@ -128,10 +128,6 @@ def _largest(view: FamilyView, most: int) -> list[GroupView]:
 
 def _counts(view: GroupView, clients: int) -> str:
     return f"{clients} client{'s' * (clients != 1)}"
-
-
-def _scaled(interval: tuple[float, float] | None, scale: float) -> tuple[float, float] | None:
-    return None if interval is None else (interval[0] * scale, interval[1] * scale)
 
 
 def _svg(chart: str | None) -> Response:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection
 from dataclasses import dataclass
+from math import exp, expm1
 from urllib.parse import urlencode
 
 from starlette.datastructures import QueryParams
@@ -28,26 +29,34 @@ class Quantity:
     unit: str
     axis: str
     rises: str
-    falls: str
-    scale: float = 1.0
+    decays: bool = False
     digits: int = 1
+
+    def shown(self, change: float) -> float:
+        """Give a change as it is shown: as it is, or, of a decay rate, the % that it takes away."""
+        return -100 * expm1(-change) if self.decays else change
+
+    def shown_ends(self, interval: tuple[float, float] | None) -> tuple[float, float] | None:
+        """Give an interval as it is shown; None where there is none."""
+        return None if interval is None else (self.shown(interval[0]), self.shown(interval[1]))
+
+    def shown_spread(self, sd: float, at: float) -> float:
+        """Give a standard deviation about a rate as it is shown."""
+        return 100 * exp(-at) * sd if self.decays else sd
 
 
 QUANTITIES = {
-    "own_warmth": Quantity(
-        "warmth beyond fading", "", "← cooler · warmth beyond fading, a year · warmer →", "warmer", "cooler"
-    ),
-    "warmth": Quantity("warmth as seen", "", "← cooler · warmth as seen, a year · warmer →", "warmer", "cooler"),
+    "own_warmth": Quantity("warmth beyond fading", "", "← cooler · warmth beyond fading, a year · warmer →", "warmer"),
+    "warmth": Quantity("warmth as seen", "", "← cooler · warmth as seen, a year · warmer →", "warmer"),
     "own_cross": Quantity(
         "yellow-olive against pink-violet, beyond fading",
         "",
         "← pink-violet · beyond fading, a year · yellow-olive →",
         "more to yellow-olive",
-        "more to pink-violet",
     ),
-    "lightness": Quantity("lightness", "L*", "← deeper · change of L* a year · lighter →", "lighter", "deeper"),
+    "lightness": Quantity("lightness", "L*", "← deeper · change of L* a year · lighter →", "lighter"),
     "fading": Quantity(
-        "fading", "%", "← deepens · % of density lost a year · fades →", "faster in fading", "slower in fading", 100, 0
+        "fading", "%", "← deepens · % of density lost in a year · fades →", "faster in fading", decays=True, digits=0
     ),
 }
 
@@ -63,8 +72,13 @@ class Choice:
 
     @property
     def traits(self) -> tuple[str, ...]:
-        """The traits that make a group."""
-        return (self.by, self.within) if self.within else (self.by,)
+        """The traits that make a group, that within which others are compared first."""
+        return (self.within, self.by) if self.within else (self.by,)
+
+    @property
+    def shared(self) -> int:
+        """How many of the traits groups must share to be compared."""
+        return len(self.traits) - 1
 
     @property
     def quantity(self) -> Quantity:
@@ -99,16 +113,9 @@ def read_choice(query: QueryParams) -> tuple[Choice, list[str]]:
     return Choice(by, within, of, tuple(adjust)), wrong
 
 
-def _one(
-    query: QueryParams,
-    name: str,
-    options: Sequence[str] | dict[str, object] | object,
-    plain: str,
-    no: str,
-    wrong: list[str],
-) -> str:
+def _one(query: QueryParams, name: str, options: Collection[str], plain: str, no: str, wrong: list[str]) -> str:
     value = query.get(name, "")
-    if value in options or not value:  # type: ignore[operator]
+    if value in options or not value:
         return value or plain
     wrong.append(no.format(_short(value)))
     return plain

@@ -30,26 +30,26 @@ def to_csv(view: FamilyView) -> str:
 def _figures(view: FamilyView, group: GroupView) -> Iterator[object]:
     quantity, rate, adjusted, half = view.choice.quantity, group.rate, group.adjusted, group.half_life
     yield from (group.group.works, group.group.clients, "yes" if group.too_few else "no")
-    yield from (view.choice.of, f"{quantity.unit} a year".strip())
-    scale = quantity.scale
+    yield from (view.choice.of, "% of density lost in a year" if quantity.decays else f"{quantity.unit} a year".strip())
     if rate is None:
         yield from ("",) * 8
     else:
-        yield from (_number(rate.mean * scale), *_ends(rate.interval, scale), _number(rate.tau2**0.5 * scale))
-        yield from (_number(rate.i2), *_ends(rate.next_interval, scale), rate.count)
+        yield from (_number(quantity.shown(rate.mean)), *_ends(quantity.shown_ends(rate.interval)))
+        yield _number(quantity.shown_spread(rate.tau2**0.5, rate.mean))
+        yield from (_number(rate.i2), *_ends(quantity.shown_ends(rate.next_interval)), rate.count)
     yield " ".join(view.choice.adjust)
     if adjusted is None:
         yield from ("",) * 3
     else:
-        yield from (_number(adjusted.mean * scale), *_ends(adjusted.interval, scale))
+        yield from (_number(quantity.shown(adjusted.mean)), *_ends(quantity.shown_ends(adjusted.interval)))
     if half is None:
         yield from ("",) * 3
     else:
-        yield from (_number(half.months), *_ends(half.interval, 1.0))
+        yield from (_number(half.months), *_ends(half.interval))
 
 
-def _ends(interval: tuple[float, float] | None, scale: float) -> tuple[str, str]:
-    return ("", "") if interval is None else (_number(interval[0] * scale), _number(interval[1] * scale))
+def _ends(interval: tuple[float, float] | None) -> tuple[str, str]:
+    return ("", "") if interval is None else (_number(interval[0]), _number(interval[1]))
 
 
 def _number(value: float) -> str:

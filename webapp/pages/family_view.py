@@ -81,13 +81,13 @@ def make_view(rows: DatabaseSession, settings: Settings, choice: Choice) -> Fami
     groups = pool_groups(counted.cycles, choice.traits, list(quantities))
     adjustment = None
     if choice.adjust and groups:
-        adjustment = adjust(counted.cycles, choice.traits, choice.adjust, choice.of)
+        adjustment = adjust(counted.cycles, choice.traits, choice.adjust, choice.of, choice.shared)
     views = [_group(g, choice, adjustment) for g in groups]
     views.sort(key=lambda v: _order(v.group.label, choice.traits))
     return FamilyView(
         choice,
         tuple(views),
-        compare_pairs({v.group.label: v.rate for v in views if v.rate is not None and not v.too_few}),
+        compare_pairs({v.group.label: v.rate for v in views if v.rate is not None and not v.too_few}, choice.shared),
         adjustment,
         works=len({c.work for c in counted.cycles}),
         clients=len({c.client for c in counted.cycles}),

@@ -24,6 +24,11 @@ def verdict(view: FamilyView) -> list[str]:
             f"{which} on {FEWEST_CLIENTS} clients or more, so nothing can be compared yet. The figures show what your "
             "own works did; they do not speak for a group."
         ]
+    if not view.pairs:
+        return [
+            f"No two groups of {FEWEST_CLIENTS} clients or more share their {TRAITS[view.choice.within]}, so nothing "
+            "can be compared within it yet."
+        ]
     sentences = [_compared(view.pairs, view.choice)]
     if view.adjustment is not None and view.adjustment.pairs:
         sentences.append(
@@ -43,15 +48,16 @@ def _compared(pairs: Sequence[Difference], choice: Choice) -> str:
     real = [p for p in pairs if p.real]
     if not real:
         most = max(abs(end) for p in pairs for end in p.interval)
-        return (
-            f"No difference in {choice.quantity.words} between these groups can be told apart from chance; differences "
-            f"of up to {_amount(most, choice)} a year are not ruled out."
+        return f"No difference in {choice.quantity.words} between these groups can be told apart from chance; " + (
+            f"a year may still leave up to {_amount(most, choice)} less of the same density in one than in another."
+            if choice.quantity.decays
+            else f"differences of up to {_amount(most, choice)} a year are not ruled out."
         )
     told = "; ".join(_pair(p, choice) for p in real[:MOST_PAIRS])
     more = f"; {_count(len(real) - MOST_PAIRS, 'more pair')} can be told apart" if len(real) > MOST_PAIRS else ""
     rest = len(pairs) - len(real)
     others = f" The other {_count(rest, 'pair')} cannot be told apart." if rest else ""
-    return f"{told}{more}.{others}"
+    return f"{told[0].upper()}{told[1:]}{more}.{others}"
 
 
 def _pair(pair: Difference, choice: Choice) -> str:
@@ -59,13 +65,16 @@ def _pair(pair: Difference, choice: Choice) -> str:
     low, high = pair.interval
     if step < 0:
         first, second, step, low, high = second, first, -step, -high, -low
-    return (
-        f"“{name(first)}” turns {choice.quantity.rises} than “{name(second)}” by {_amount(step, choice)} a year "
-        f"({number(low * choice.quantity.scale, choice.quantity.digits)} to {_amount(high, choice)})"
-        if choice.of != "fading"
-        else f"“{name(first)}” fades faster than “{name(second)}”, by {_amount(step, choice)} of its density a year "
-        f"({number(low * choice.quantity.scale, choice.quantity.digits)} to {_amount(high, choice)})"
-    )
+    shared = choice.shared
+    where = f"within “{name(first[:shared])}”, " if shared else ""
+    one, other = f"“{name(first[shared:])}”", f"“{name(second[shared:])}”"
+    interval = f"({number(choice.quantity.shown(low), choice.quantity.digits)} to {_amount(high, choice)})"
+    if choice.quantity.decays:
+        return (
+            f"{where}{one} fades faster than {other}: a year leaves {_amount(step, choice)} less of the same density "
+            f"{interval}"
+        )
+    return f"{where}{one} turns {choice.quantity.rises} than {other} by {_amount(step, choice)} a year {interval}"
 
 
 def _contradicted(view: FamilyView) -> list[str]:
@@ -107,7 +116,7 @@ def listed(words: Sequence[str]) -> str:
 
 def _amount(value: float, choice: Choice) -> str:
     quantity = choice.quantity
-    return number(value * quantity.scale, quantity.digits) + (f" {quantity.unit}" if quantity.unit else "")
+    return number(quantity.shown(value), quantity.digits) + (f" {quantity.unit}" if quantity.unit else "")
 
 
 def _count(count: int, what: str) -> str:
