@@ -47,10 +47,11 @@ def start_with_the_first_client(page):
     follow(page, "Add the first client")
     page.get_by_label("Alias or code").fill("Reed")
     page.get_by_label("The client has agreed").check()
+    page.get_by_label("count in the studio's figures").check()
     page.get_by_label("Agreed on").fill("2023-05-01")
     press(page, "Add client")
     heading(page, "Reed")
-    expect(page.get_by_text("given on 1 May 2023")).to_be_visible()
+    expect(page.get_by_text("given on 1 May 2023")).to_have_count(2)
 
 
 def add_the_strip(page):

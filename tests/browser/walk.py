@@ -30,7 +30,6 @@ def add_client(page, alias, consent_on="2023-01-09"):
     page.get_by_label("Alias or code").fill(alias)
     if consent_on:
         page.get_by_label("The client has agreed").check()
-        page.get_by_label("count in the studio's figures").check()
         page.get_by_label("Agreed on").fill(consent_on)
     press(page, "Add client")
     heading(page, alias)

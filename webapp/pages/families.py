@@ -83,7 +83,7 @@ def paths_chart(request: Request, rows: Rows, settings: StudioSettings, width: W
         for g in _largest(view, MOST_PANELS)
         if g.rate is not None
     ]
-    title = quantity.axis.replace(", a year", "").replace(" a year", "").replace(" in a year", "")
+    title = quantity.axis.replace(" in a year", "").replace(", a year", "").replace(" a year", "")
     return _svg(drift_paths_chart(drawn, title, width, quantity.shown) if drawn else None)
 
 
