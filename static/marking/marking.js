@@ -49,7 +49,8 @@ export function startMarking(root) {
   };
   const drawing = new Drawing(find('[data-overlay]'), window.matchMedia('(pointer: coarse)').matches);
   const loupe = new Loupe(find('[data-loupe]'), image, view);
-  const now = { mode: tools.card.marked ? 'outline' : 'card', moving: false, space: false, cursor: null, boxFrom: null };
+  const cardOnly = 'cardOnly' in root.dataset;
+  const now = { cardOnly, mode: tools.card.marked && !cardOnly ? 'outline' : 'card', moving: false, space: false, cursor: null, boxFrom: null };
   const tool = () => tools[now.mode];
 
   const write = () => {
@@ -173,6 +174,7 @@ export function startMarking(root) {
   find('[role="radiogroup"]').addEventListener('keydown', (event) => {
     if (!event.key.startsWith('Arrow')) return;
     event.preventDefault();
+    if (cardOnly) return;
     choose(now.mode === 'card' ? 'outline' : 'card');
     find(`[data-mode="${now.mode}"]`).focus();
   });

@@ -18,18 +18,19 @@ export function outlineState(outline) {
 }
 
 /** The sentence that says what to do next, and whether it is a warning.
- * @param {{mode: string, moving: boolean, card: object, outline: object, boxStarted: boolean}} now
+ * @param {{mode: string, moving: boolean, card: object, outline: object, boxStarted: boolean, cardOnly: boolean}} now
  * @returns {{text: string, warning: boolean}} */
-export function nextStep({ mode, moving, card, outline, boxStarted }) {
+export function nextStep({ mode, moving, card, outline, boxStarted, cardOnly }) {
   if (moving) return say('Drag to move the photo. Choose “Move photo” again to go on marking.');
-  return mode === 'card' ? cardStep(card, outline, boxStarted) : outlineStep(card, outline);
+  return mode === 'card' ? cardStep(card, outline, boxStarted, cardOnly) : outlineStep(card, outline);
 }
 
-function cardStep(card, outline, boxStarted) {
+function cardStep(card, outline, boxStarted, cardOnly) {
   if (boxStarted) return say('Move the cross to the opposite corner of the card and press Enter.');
   if (card.drawing) return say('Let go at the opposite corner of the card.');
   if (!card.marked) return say('Drag a box over the grey card, from one corner to the opposite one.');
   if (card.crossed.length) return warn('The card’s edges cross. Move its corners back, or undo.');
+  if (cardOnly) return say('Marked. If the card is tilted, move its corners one by one.');
   const tilted = 'Grey card marked. If the card is tilted, move its corners one by one.';
   if (!outline.marked) return say(`${tilted} Then choose “Outline”.`);
   if (outline.offered) return say(`${tilted} Then choose “Outline” and check it.`);

@@ -123,3 +123,20 @@ def test_a_sound_strip_marked_by_hand_is_not_doubted(studio: Studio, work: int) 
     assert studio.browser.post(f"/follow-ups/{follow_up}/marks", data=marks).status_code == 303
     reasons = " ".join(studio.rows(MeasurementRow)[-1].reasons)
     assert not any(words in reasons for _, words, _ in CASES)
+
+
+@pytest.mark.parametrize(
+    ("registered", "words"),
+    [(True, "It is registered as “Oak strip”: choose that card"), (False, "No card is registered under OAK-7")],
+)
+def test_a_strip_of_another_registration_is_told_whose_it_is(
+    studio: Studio, work: int, registered: bool, words: str
+) -> None:
+    card = add_strip(studio)
+    if registered:
+        studio.browser.post("/cards", data={"name": "Oak strip", "kind": "printed strip", "printed_id": "OAK-7"})
+    photo = another_card(Image.open(io.BytesIO(brow_beside_strip())))
+    buffer = io.BytesIO()
+    photo.save(buffer, "PNG")
+    follow_up = studio.add_photo(work, content=buffer.getvalue(), card=card)
+    assert words in Page(studio.browser.get(f"/follow-ups/{follow_up}/marks")).words
