@@ -26,6 +26,7 @@ import numpy as np
 ROOT = Path(__file__).resolve().parent
 sys.path[:0] = [str(ROOT), str(ROOT.parent)]
 
+from validation.families import FamilyMeans
 from validation.intervals import Intervals
 from validation.judged import judge_work, learn
 from validation.studios import draw_studio
@@ -35,16 +36,19 @@ SEED = 20_26
 NOISES = (("as webapp/drift/noise.py states", 1.0), ("as scripts/accuracy.py measures", 1 / 1.5))
 
 
-def run_studio(seed: np.random.SeedSequence, works: int, noise: float, own_noise: bool) -> tuple[Intervals, Verdicts]:
+def run_studio(
+    seed: np.random.SeedSequence, works: int, noise: float, own_noise: bool
+) -> tuple[Intervals, Verdicts, FamilyMeans]:
     """Draw one studio, judge all its works, and put works of known drift to the test in it."""
     rng = np.random.default_rng(seed)
     drawn = draw_studio(rng, works, noise)
     expected = learn(drawn, own_noise)
-    intervals, verdicts = Intervals(), Verdicts()
+    intervals, verdicts, families = Intervals(), Verdicts(), FamilyMeans()
+    families.add(drawn, expected)
     for work in drawn:
         intervals.add(work, judge_work(work, expected))
     verdicts.test_studio(rng, expected, noise)
-    return intervals, verdicts
+    return intervals, verdicts, families
 
 
 def main() -> None:
@@ -59,11 +63,13 @@ def main() -> None:
         work = partial(run_studio, works=options.works, noise=noise, own_noise=not options.noise_as_stated)
         with ProcessPoolExecutor() as pool:
             told = list(pool.map(work, seeds, chunksize=10))
-        intervals, verdicts = Intervals(), Verdicts()
-        intervals.join(i for i, _ in told)
-        verdicts.join(v for _, v in told)
+        intervals, verdicts, families = Intervals(), Verdicts(), FamilyMeans()
+        intervals.join(i for i, _, _ in told)
+        verdicts.join(v for _, v, _ in told)
+        families.join(f for _, _, f in told)
         print(f"\n{options.studios} studios of {options.works} works, photos scatter {name}")
         intervals.print()
+        families.print()
         verdicts.print()
         print(f"  ({time.perf_counter() - start:.0f} s)")
 

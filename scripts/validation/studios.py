@@ -9,7 +9,7 @@ lie is our own invention.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -51,6 +51,8 @@ class TrueWork:
     colours: Floats
     readings: tuple[Reading, ...]
     session: SessionFacts
+    family_means: tuple[float, float] = (float("nan"), float("nan"))
+    """What works of the family are drawn about in the studio: warmth, and share of density lost, a month."""
 
 
 def draw_studio(rng: np.random.Generator, works: int, noise: float) -> list[TrueWork]:
@@ -72,7 +74,9 @@ def draw_studio(rng: np.random.Generator, works: int, noise: float) -> list[True
         for _ in range(int(rng.integers(1, 3))):
             own = (rng.normal(warmth[family], apart) / 12, rng.normal(cross[family], apart) / 12)
             rate = fading[family] * max(rng.normal(1, 0.35), 0.1)
-            drawn.append(draw_work(rng, client, family, skin, own, rate, months, noise))
+            means = warmth[family] / 12, fading[family]
+            work = draw_work(rng, client, family, skin, own, rate, months, noise)
+            drawn.append(replace(work, family_means=means))
     return drawn[:works]
 
 

@@ -35,9 +35,11 @@ def test_a_work_fades_by_the_half_life_that_it_was_given() -> None:
 
 def test_the_same_seed_gives_the_same_figures_and_every_work_is_judged() -> None:
     told = [run_studio(np.random.SeedSequence(3), 8, 1.0, own_noise=True) for _ in range(2)]
-    first, second = ({k: (t.hits, t.tries) for k, t in i.tallies.items()} for i, _ in told)
+    first, second = ({k: (t.hits, t.tries) for k, t in i.tallies.items()} for i, _, _ in told)
     assert first == second
     assert 6 <= first["own_warmth", "pooled", None][1] <= 8
     verdicts = told[0][1]
+    means = [f.tallies["half-life"] for _, _, f in told]
+    assert means[0] == means[1]
     assert verdicts.steady["tries"] == 3
     assert sum(c["tries"] for c in verdicts.drift.values()) == 2
