@@ -185,6 +185,8 @@ class TestMeasureWithoutCard:
         assert self._measure(scene) == 0
         searched = json.loads(capsys.readouterr().out)
         assert (marked.pop("found_by"), searched.pop("found_by")) == ("mark", "search")
+        assert (marked["card"].pop("values"), searched["card"].pop("values")) == ("given", "nominal")
+        assert "drift only" in searched["card"].pop("caution")
         assert marked == searched
 
     def test_no_card_is_one_sentence_that_says_what_to_do(
