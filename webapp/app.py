@@ -26,6 +26,9 @@ from webapp.pages import (
     due,
     families,
     follow_ups,
+    import_folder,
+    import_photos,
+    import_rows,
     marking,
     merging,
     new_photo,
@@ -85,6 +88,9 @@ ROUTERS = (
     card_marking,
     taking_out,
     bringing_in,
+    import_folder,
+    import_rows,
+    import_photos,
     about,
 )
 

@@ -11,6 +11,7 @@ from sqlmodel import col, func, select
 from webapp.drift.due import WHATS
 from webapp.drift.flags import NEEDS_A_LOOK
 from webapp.pages.due_list import due_bottles, due_works, intervals_of
+from webapp.pages.import_folder import unfinished_imports
 from webapp.pages.judged_works import first_flags, judge_some, number_flagged
 from webapp.pages.render import page
 from webapp.pages.studio import Rows, StudioSettings
@@ -49,6 +50,7 @@ def start(request: Request, rows: Rows, settings: StudioSettings) -> HTMLRespons
         works_in_all=sum(flags.values()),
         flags=[(kind, flags[kind]) for kind in NEEDS_A_LOOK if flags.get(kind)],
         waiting=waiting,
+        imports=unfinished_imports(rows),
         idle_clients=without_works(rows, MOST_WORKS),
         clients=rows.exec(select(func.count(col(Client.id)))).one(),
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import warnings
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 import numpy as np
 import pillow_heif
@@ -179,6 +179,16 @@ def _too_large(max_pixels: int) -> PhotoUnreadable:
         f"The photo has more than {max_pixels // 1_000_000} million pixels, which no phone takes. "
         "Choose the camera's own photo, not an enlargement."
     )
+
+
+def day_taken(beginning: bytes) -> date | None:
+    """Give the day that the camera noted in a file, of which the beginning may do; None where it cannot be read."""
+    try:
+        with warnings.catch_warnings(action="ignore"):
+            taken = _taken(Image.open(io.BytesIO(beginning), formats=FORMATS))
+    except Exception:  # a file that breaks off, or is no photo, fails in many ways; here it merely has no day
+        return None
+    return None if taken is None else taken.date()
 
 
 def _taken(image: Image.Image) -> datetime | None:

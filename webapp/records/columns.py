@@ -184,6 +184,20 @@ COLUMNS: dict[str, dict[str, str]] = {
         "method": "the method's name and version",
         "measured_at": _MOMENT,
     },
+    "photo_import": {"id": "number of an import of a folder of old photos", "created_at": _MOMENT},
+    "photo_import_item": {
+        "id": "number",
+        "import_id": "of which import: photo_import.id",
+        "path": "the photo's name in the folder",
+        "size": "bytes",
+        "client_id": "taken for whose: client.id; empty: not known",
+        "site": "taken for which site; empty: not known",
+        "on_date": f"taken for which day, {_DAY}; empty: not known",
+        "day_from": "where that day was first read: camera or name; empty: neither",
+        "card_id": "with which card: card.id",
+        "state": "open, ready, done, failed or left out",
+        "sentence": "why it failed",
+    },
 }
 
 

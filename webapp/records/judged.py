@@ -81,7 +81,10 @@ WATCHED: dict[str, str] = {
 }
 """The tables that a verdict hangs on, and for a changed {row} of each the works that it touches."""
 NOT_WATCHED = frozenset(
-    {"studio", "questioning", "consent", "bottle", "swatch", "card_photo", "photofile", "judged_work", "judged_cycle"}
+    {
+        *("studio", "questioning", "consent", "bottle", "swatch", "card_photo", "photofile"),
+        *("judged_work", "judged_cycle", "photo_import", "photo_import_item"),
+    }
 )
 """Tables that no verdict hangs on. Whether a client takes part in statistics is asked when a page is drawn."""
 

@@ -11,8 +11,10 @@ from webapp.records.words import (
     AGE_BANDS,
     AIM_SOURCES,
     CONSENT_SCOPES,
+    DAY_SOURCES,
     FAMILIES,
     HANDS,
+    IMPORT_STATES,
     OUTLINE_SOURCES,
     ROLES,
     SESSION_KINDS,
@@ -311,3 +313,37 @@ class MeasurementRow(SQLModel, table=True):
     residual: float
     method: str
     measured_at: datetime
+
+
+class PhotoImport(SQLModel, table=True):
+    """A folder of old photos on its way into the records; the row goes once the artist puts the list away."""
+
+    __tablename__ = "photo_import"
+    id: int | None = Field(default=None, primary_key=True)
+    created_at: datetime
+
+
+class PhotoImportItem(SQLModel, table=True):
+    """One photo of an import: its name in the folder, what it is taken for, and how far it is.
+
+    `sentence` says why it was refused. The photo itself is not here: it comes in with its follow-up.
+    """
+
+    __tablename__ = "photo_import_item"
+    __table_args__ = (
+        UniqueConstraint("import_id", "path", name="uq_photo_import_item_once"),
+        _one_of_or_empty("site", SITES),
+        _one_of("state", IMPORT_STATES),
+        _one_of_or_empty("day_from", DAY_SOURCES),
+    )
+    id: int | None = Field(default=None, primary_key=True)
+    import_id: int = Field(foreign_key="photo_import.id", index=True, ondelete="CASCADE")
+    path: str
+    size: int
+    client_id: int | None = Field(default=None, foreign_key="client.id", index=True, ondelete="SET NULL")
+    site: str = ""
+    on_date: date | None = None
+    day_from: str = ""
+    card_id: int | None = Field(default=None, foreign_key="card.id", ondelete="SET NULL")
+    state: str
+    sentence: str = ""

@@ -31,3 +31,7 @@ INSTRUMENT, MAKER, BESIDE_KNOWN_CARD = "instrument", "maker", "photo beside a kn
 OUTLINE_SOURCES = ("drawn", "proposed", "carried over")
 AIM_SOURCES = ("photo", "swatch", "baseline")
 STUDIO_KINDS = ("own", "demo")
+OPEN, READY, DONE, FAILED, LEFT_OUT = "open", "ready", "done", "failed", "left out"
+IMPORT_STATES = (OPEN, READY, DONE, FAILED, LEFT_OUT)
+"""A photo of an import: still to be looked at, checked, stored, refused with a sentence, or not wanted."""
+DAY_SOURCES = ("camera", "name")
