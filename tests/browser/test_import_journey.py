@@ -66,7 +66,7 @@ def test_a_folder_is_imported_through_a_break(opened, tmp_path):
     press(page, "Bring in")
     expect(page.locator("[data-counts]")).to_contain_text("0 ready to bring in, 4 stored, 1 refused")
     expect(page.get_by_text("not a photo that can be read")).to_be_visible()
-    page.goto("/")
+    follow(page, "Left half-finished")
     expect(page.get_by_text(f"{name}, left brow: the photo of 9 May 2024 is stored")).to_be_visible()
     expect(page.get_by_text(f"{name}, left brow: the photo of")).to_have_count(4)
 
@@ -87,7 +87,7 @@ def test_pause_waits_and_go_on_ends(opened, tmp_path):
     press(page, "Make the list")
     press(page, "These lines are right")
     held = []
-    page.route("**/photos/*", lambda route: held.append(route), times=1)  # noqa: PLW0108
+    page.route("**/photos/*", lambda route: held.append(route), times=1)
     press(page, "Bring in")
     press(page, "Pause")
     expect(page.get_by_text("Pausing after this photo")).to_be_visible()
