@@ -2,6 +2,7 @@
 import { choose, chosen, fileOf, ofDrop, ofInput } from '/static/import/folder.js';
 
 const BEGINNING = 256 * 1024; // bytes in which a JPEG or PNG notes its day
+const WHOLE_AT_MOST = 60e6; // a larger file is listed by its beginning alone; the app takes none far above it
 const NOTED_ANYWHERE = /\.(heic|heif|tiff?|webp)$/i;
 const LOST = 'The app did not answer. See whether it is still running, then go on; what is stored stays.';
 let busy = false;
@@ -70,7 +71,7 @@ function attachNew(box) {
       begun ??= (await answered('/imports', {})).id;
       let done = 0;
       for (const [path, file] of chosen) {
-        const beginning = NOTED_ANYWHERE.test(path) ? file : file.slice(0, BEGINNING);
+        const beginning = NOTED_ANYWHERE.test(path) && file.size < WHOLE_AT_MOST ? file : file.slice(0, BEGINNING);
         await answered(`/imports/${begun}/list`, { path, size: file.size, beginning });
         done += 1;
         bar.value = done / chosen.size;
@@ -102,6 +103,7 @@ function attachRun(box) {
   });
   go.addEventListener('click', async () => {
     [busy, paused, go.disabled, pause.hidden, bar.hidden] = [true, false, true, false, false];
+    refused.replaceChildren();
     pause.focus();
     try {
       words.textContent = await run();
@@ -121,9 +123,10 @@ function attachRun(box) {
       if (paused) return `Paused: ${place} of ${lines.length} gone through.`;
       const photo = fileOf(line);
       if (photo) {
-        const { state, sentence } = await answered(`/imports/${begun}/photos/${line.id}`, { photo });
+        const { state, sentence } = await store(line, photo);
         if (state === 'stop') return sentence;
-        if (state === 'failed') tell(line.path, sentence);
+        if (state === 'waits') missing.push(line.path);
+        if (state === 'failed' || state === 'waits') tell(line.path, sentence);
       } else {
         missing.push(line.path);
         tell(line.path, 'not among the files chosen now. Choose the folder that holds it, then go on.');
@@ -131,9 +134,19 @@ function attachRun(box) {
       bar.value = (place + 1) / lines.length;
       words.textContent = `${place + 1} of ${lines.length} gone through.`;
     }
-    if (missing.length) return `${missing.length} not found among the files chosen; the rest is done.`;
+    if (missing.length) return `${missing.length} still to come in, see below; the rest is done.`;
     await show(await fetch(`/imports/${begun}`));
     return '';
+  }
+
+  /** Send one photo. One that the app cannot answer for waits, and does not hold up the others. */
+  async function store(line, photo) {
+    try {
+      return await answered(`/imports/${begun}/photos/${line.id}`, { photo });
+    } catch (error) {
+      if (!/^\d+$/.test(error.message)) throw error;
+      return { state: 'waits', sentence: `The app refused with ${error.message}. It waits; go on tries it again.` };
+    }
   }
 
   function tell(path, sentence) {

@@ -95,3 +95,47 @@ def test_pause_waits_and_go_on_ends(opened, tmp_path):
     expect(page.get_by_text("Paused: 1 of 3 gone through.")).to_be_visible()
     press(page, "Go on")
     expect(page.locator("[data-counts]")).to_contain_text("3 stored")
+
+
+def test_a_folder_is_dropped_and_one_photo_that_the_app_cannot_answer_for_holds_up_no_other(opened, tmp_path):
+    page, watch = opened
+    width = page.viewport_size["width"]
+    name = f"Drop{width}"
+    (tmp_path / name / "old").mkdir(parents=True)
+    for n in range(3):
+        shown = draw_photo(seed=width + 20 + n, taken="2024:05:01 10:00:00")
+        (tmp_path / name / "old" / f"{n}.jpg").write_bytes(shown)
+    add_client(page, name)
+    add_work(page, "left brow")
+    add_session(page, "2024-01-10", "powder brow", "Walnut", "hybrid")
+    page.goto("/imports/new")
+    drop(page, "[data-folder-drop]", tmp_path / name)
+    expect(page.get_by_text("3 photos found.")).to_be_visible()
+    press(page, "Make the list")
+    line = page.get_by_role("group", name=f"{name}/old/1.jpg")
+    expect(line.get_by_label("Client")).to_have_value(name)
+    press(page, "These lines are right")
+    watch.may_answer(500)
+    page.route("**/photos/*", lambda route: route.fulfill(status=500, body="-"), times=1)
+    press(page, "Bring in")
+    expect(page.get_by_text("1 still to come in, see below; the rest is done.")).to_be_visible()
+    expect(page.locator("[data-refused]")).to_contain_text(f"{name}/old/0.jpg: The app refused with 500.")
+    press(page, "Go on")
+    expect(page.locator("[data-counts]")).to_contain_text("0 ready to bring in, 3 stored")
+
+
+def drop(page, zone, path):
+    """Drop a file or folder as the desktop does."""
+    page.locator(zone).scroll_into_view_if_needed()
+    rect = page.locator(zone).bounding_box()
+    desk = page.context.new_cdp_session(page)
+    for kind in ("dragEnter", "dragOver", "drop"):
+        desk.send(
+            "Input.dispatchDragEvent",
+            {
+                "type": kind,
+                "x": rect["x"] + 20,
+                "y": rect["y"] + 10,
+                "data": {"items": [], "files": [str(path)], "dragOperationsMask": 1},
+            },
+        )
