@@ -154,7 +154,7 @@ def _reasons(
     if runs > _LIGHT_RUNS:
         yield Reason(
             "retake" if runs > _LIGHT_RUNS_AWAY else "usable",
-            f"The light changes by about {runs:.0%} from one card to the other. "
+            f"The light changes by about {100 * runs:.0f} % from one card to the other. "
             "Lay them side by side, away from the window's edge or lamp, and photograph again.",
         )
     if len(steps) < 3:
