@@ -19,6 +19,7 @@ FIRST = (
     "/bottles/1",
     "/pigments/1/swatches/new",
     "/cards",
+    "/cards/from-photo",
     "/about",
 )
 ABOUT_A_CLIENT = ("", "/edit", "/withdraw", "/works/new")

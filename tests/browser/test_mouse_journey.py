@@ -57,9 +57,11 @@ def start_with_the_first_client(page):
 def add_the_strip(page):
     page.get_by_role("navigation").get_by_role("link", name="Cards").click()
     page.get_by_label("Name", exact=True).fill(STRIP)
+    page.get_by_label("Kind").select_option("step card")
     page.get_by_label("of its patches").fill(strip_values())
+    page.get_by_label("Where the values come from").select_option("maker")
     press(page, "Add card")
-    expect(page.get_by_role("cell", name=STRIP)).to_be_visible()
+    expect(page.get_by_role("heading", name=STRIP)).to_be_visible()
 
 
 def add_the_work(page, story):

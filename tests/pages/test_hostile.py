@@ -130,7 +130,8 @@ def test_a_text_comes_back_as_it_was_typed_and_does_nothing(studio: Studio, text
     work = studio._sent(f"/clients/{client}/works/new", {"site": "left brow", "note": text})
     studio.add_session(work, artist=text[:80], new_pigment=text, note=text)
     photo = studio.add_photo(work, note=text)
-    studio.browser.post("/cards", data={"name": text, "patches": "50 0 0", "note": text})
+    card = {"name": text, "kind": "grey card", "patches": "50 0 0", "values_from": "maker", "note": text}
+    studio.browser.post("/cards", data=card)
     studio.browser.post("/pigments", data={"name": text + "2", "family": "hybrid", "note": text})
     studio.measure(photo, note=text)
     assert Page(studio.browser.get(f"/clients/{client}/edit")).fields["alias"].replace("\ufffd", "\x00") == text
@@ -175,7 +176,7 @@ def test_a_form_in_a_strange_encoding_does_no_harm(studio: Studio, charset: str)
     ],
 )
 def test_a_body_that_is_no_form_of_ours_is_refused_in_a_sentence(studio: Studio, kind: str, body: bytes) -> None:
-    for address in ("/clients/new", "/pigments", "/cards"):
+    for address in ("/clients/new", "/pigments", "/cards", "/cards/from-photo"):
         answer = studio.browser.post(address, content=body, headers={"Content-Type": kind})
         assert answer.status_code in (400, 422)
         assert "." in Page(answer).words

@@ -197,7 +197,8 @@ class TestStrip:
     @pytest.fixture
     def strip(self, studio: Studio) -> str:
         patches = "94 0 0\n78 0 0\n62 0 0\n48 0 0\n35 0 0"
-        studio.browser.post("/cards", data={"name": "Strip", "patches": patches})
+        sent = {"name": "Strip", "kind": "step card", "patches": patches, "values_from": "maker"}
+        studio.browser.post("/cards", data=sent)
         return "2"
 
     def test_all_its_steps_are_used(self, studio: Studio, work: int, strip: str) -> None:
