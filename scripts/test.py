@@ -15,12 +15,16 @@ from environment import PlainError, complain, say
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 
 
+ALL_TESTS = ["-n", "auto", "--dist", "loadfile"]
+"""All tests at once: as many files side by side as there are processors."""
+
+
 def checks(pytest_arguments: "list[str]") -> "list[tuple[str, list[str]]]":
     """Name every check with the module and arguments that make it."""
     return [
         ("Style (ruff)", ["ruff", "check", "."]),
         ("Types (mypy)", ["mypy"]),
-        ("Tests (pytest)", ["pytest", *pytest_arguments]),
+        ("Tests (pytest)", ["pytest", *(pytest_arguments or ALL_TESTS)]),
     ]
 
 
