@@ -48,6 +48,7 @@ from webapp.pages import (
     works,
 )
 from webapp.pages.guard import Guard
+from webapp.pages.judging_ahead import JudgingAhead
 from webapp.photo.card import GREY_CARD
 from webapp.records.database import open_database
 from webapp.records.photo_files import PhotoFiles
@@ -107,6 +108,7 @@ def make_app(settings: Settings) -> FastAPI:
         if rows.exec(select(Card)).first() is None:
             rows.add(Card(name="18 % grey card", patches=[list(GREY_CARD)], kind="grey card"))
             rows.commit()
+    app.state.judging = JudgingAhead(app.state.engine, lambda: app.state.settings)
     app.mount("/static", StaticFiles(directory=ROOT / "static"), name="static")
     for room in ROUTERS:
         app.include_router(room.router)

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
-from threading import Thread
 
 import uvicorn
 
 from webapp.app import make_app
 from webapp.demo import fill_demo
-from webapp.pages.judged_works import judge_ahead
 from webapp.records.database import StudioUnusable
 from webapp.records.lock import only_one
 from webapp.settings import HOST, Settings, default_folder
@@ -24,7 +22,7 @@ def serve(port: int, folder: Path | None, demo: bool) -> int:
             app = make_app(settings)
             if demo:
                 fill_demo(app.state.engine, app.state.photo_files)
-            Thread(target=judge_ahead, args=(app.state.engine, app.state.settings), daemon=True).start()
+            app.state.judging.start()
             uvicorn.run(app, host=HOST, port=port, log_level="warning", server_header=False)
     except OSError as error:
         raise StudioUnusable(

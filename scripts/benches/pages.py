@@ -60,7 +60,7 @@ def print_table(clients: int = 2000) -> None:
         app = make_app(Settings(folder=Path(folder)))
         fill_studio(app.state.engine, BigStudio(clients=clients, photos=round(12.5 * clients)))
         start = time.perf_counter()
-        judge_ahead(app.state.engine, app.state.settings)
+        judge_ahead(app.state.engine, lambda: app.state.settings)
         print(f"{clients} clients; every work judged anew in {time.perf_counter() - start:.0f} s")
         print(f"{'page':>20} {'ms':>6} {'SQL ms':>7} {'ratio':>6}")
         sql = Sql(app.state.engine)

@@ -102,5 +102,5 @@ def test_works_that_wait_to_be_judged_are_counted_and_judged_beside_the_pages(st
     with DatabaseSession(state.engine) as rows:
         assert judge_some(rows, state.settings, at_most=1) == 2
     assert len(studio.rows(JudgedWork)) == 1
-    judge_ahead(state.engine, state.settings)
+    judge_ahead(state.engine, lambda: state.settings)
     assert len(studio.rows(JudgedWork)) == 3

@@ -14,11 +14,13 @@ from sqlalchemy import text
 from scripts.simulation.big_studio import BigStudio, fill_studio
 from tests.page_reading import Page
 from tests.studio import Studio, close_studio, open_studio
+from webapp.pages.judged_works import judge_ahead
 
 
 def filled(folder: Path, wanted: BigStudio) -> Studio:
     opened = open_studio(folder)
     fill_studio(opened.browser.app.state.engine, wanted)
+    judge_ahead(opened.browser.app.state.engine, lambda: opened.settings)
     return opened
 
 

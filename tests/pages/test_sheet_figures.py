@@ -10,6 +10,7 @@ from sqlmodel import select
 from scripts.simulation.big_studio import BigStudio, fill_studio
 from tests.page_reading import Page
 from tests.studio import Studio
+from webapp.pages.judged_works import judge_ahead
 from webapp.pages.sheet import make_sheet
 from webapp.records.judged_rows import in_statistics
 from webapp.records.tables import Work
@@ -19,6 +20,7 @@ from webapp.records.words import STUDIO_STATISTICS
 @pytest.fixture
 def filled(studio: Studio) -> Studio:
     fill_studio(studio.browser.app.state.engine, BigStudio(clients=40, photos=500, agreed=0.8, seed=3))
+    judge_ahead(studio.browser.app.state.engine, lambda: studio.settings)
     return studio
 
 

@@ -17,6 +17,7 @@ from webapp.correction.trade_offs import trade_offs
 from webapp.drift.thresholds import SOURCE
 from webapp.pages.form import Form
 from webapp.pages.judgement import measured_skin
+from webapp.pages.judging_ahead import RESTS_ON_ALL_WORKS
 from webapp.pages.learned import learn, place_of
 from webapp.pages.render import page
 from webapp.pages.studio import Rows, StudioSettings, found
@@ -36,7 +37,7 @@ class SkinReading:
     tone: str
 
 
-@router.get("")
+@router.get("", dependencies=RESTS_ON_ALL_WORKS)
 def show_choices(request: Request, rows: Rows, settings: StudioSettings, client_id: int) -> HTMLResponse:
     """Show the outlooks for the choices that the address names, else for a usual powder brow."""
     client = found(rows, Client, client_id)

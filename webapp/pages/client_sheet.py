@@ -9,6 +9,7 @@ from datetime import date
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
+from webapp.pages.judging_ahead import RESTS_ON_ALL_WORKS
 from webapp.pages.pictures import latest_picture
 from webapp.pages.render import page
 from webapp.pages.sheet import make_sheet
@@ -21,14 +22,14 @@ from webapp.records.tables import Work
 router = APIRouter(prefix="/works")
 
 
-@router.get("/{work_id}/sheet")
+@router.get("/{work_id}/sheet", dependencies=RESTS_ON_ALL_WORKS)
 def show_sheet(request: Request, rows: Rows, settings: StudioSettings, work_id: int) -> HTMLResponse:
     """Show the sheet as a page that prints on one side of A4."""
     sheet = make_sheet(rows, settings, found(rows, Work, work_id), date.today())
     return page(request, "client_sheet.html", sheet=sheet, chart_words=CHART, footer=FOOTER)
 
 
-@router.get("/{work_id}/sheet.pdf")
+@router.get("/{work_id}/sheet.pdf", dependencies=RESTS_ON_ALL_WORKS)
 def give_sheet(rows: Rows, files: Photos, settings: StudioSettings, work_id: int) -> Response:
     """Give the same sheet as a PDF of one page."""
     sheet = make_sheet(rows, settings, found(rows, Work, work_id), date.today())

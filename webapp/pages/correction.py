@@ -22,6 +22,7 @@ from webapp.drift.thresholds import SOURCE
 from webapp.pages.density_limit import limits_for
 from webapp.pages.form import Form
 from webapp.pages.judgement import CycleVerdict, judge_work
+from webapp.pages.judging_ahead import RESTS_ON_ALL_WORKS
 from webapp.pages.learned import learn, place_of
 from webapp.pages.picked_colour import read_colour
 from webapp.pages.render import page, plain_day
@@ -59,7 +60,7 @@ class Asked:
     skin: Floats | None = None
 
 
-@router.get("")
+@router.get("", dependencies=RESTS_ON_ALL_WORKS)
 def show_correction(request: Request, rows: Rows, settings: StudioSettings, work_id: int) -> HTMLResponse:
     """Show the page for the aim that the address names, else the agreed one, else the baseline."""
     asked = _asked(request, rows, settings, work_id)

@@ -11,6 +11,7 @@ from webapp.drift.due import BOUNDS, Intervals
 from webapp.pages.due_list import due_bottles, due_works, intervals_of, setting_name
 from webapp.pages.form import Form
 from webapp.pages.judged_works import judge_some
+from webapp.pages.judging_ahead import RESTS_ON_ALL_WORKS
 from webapp.pages.render import page
 from webapp.pages.studio import Rows, SentForm, StudioSettings
 from webapp.records.due_rows import unfinished
@@ -27,11 +28,11 @@ LABELS = {
 }
 
 
-@router.get("")
+@router.get("", dependencies=RESTS_ON_ALL_WORKS)
 def show_due(request: Request, rows: Rows, settings: StudioSettings) -> HTMLResponse:
     """List all that is due."""
     today, intervals = date.today(), intervals_of(rows)
-    waiting = judge_some(rows, settings)
+    judge_some(rows, settings)
     return page(
         request,
         "due.html",
@@ -40,7 +41,6 @@ def show_due(request: Request, rows: Rows, settings: StudioSettings) -> HTMLResp
         unfinished=unfinished(rows),
         intervals=intervals,
         at_most=A_LIST,
-        waiting=waiting,
     )
 
 

@@ -10,7 +10,7 @@ from webapp.settings import Settings
 
 
 def studio_priors(rows: DatabaseSession, settings: Settings) -> Priors:
-    """Give the studio's expectations; works without a verdict yet are judged on the way. Removals teach nothing."""
+    """Give the studio's expectations, as far as its works are judged. Removals teach nothing."""
     return Priors(
         KnownRates(
             cycle.client_id,

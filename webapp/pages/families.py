@@ -14,6 +14,8 @@ from webapp.pages.family_choice import QUANTITIES, TRAITS, read_choice
 from webapp.pages.family_csv import to_csv
 from webapp.pages.family_view import FamilyView, GroupView, make_view
 from webapp.pages.family_words import left_out, verdict
+from webapp.pages.judged_works import judge_ahead
+from webapp.pages.judging_ahead import RESTS_ON_ALL_WORKS
 from webapp.pages.render import page
 from webapp.pages.studio import Rows, StudioSettings
 
@@ -23,7 +25,7 @@ MOST_ROWS = 16
 MOST_PANELS = 9
 
 
-@router.get("/families")
+@router.get("/families", dependencies=RESTS_ON_ALL_WORKS)
 def show_families(request: Request, rows: Rows, settings: StudioSettings) -> HTMLResponse:
     """Show the pooled rates of what the address asks for."""
     choice, wrong = read_choice(request.query_params)
@@ -108,7 +110,8 @@ def half_lives_chart(request: Request, rows: Rows, settings: StudioSettings, wid
 
 @router.get("/families.csv")
 def families_csv(request: Request, rows: Rows, settings: StudioSettings) -> Response:
-    """Give the figures shown, as a file for a spreadsheet."""
+    """Give the figures as a file for a spreadsheet: of all works, even if they have yet to be judged."""
+    judge_ahead(request.app.state.engine, lambda: settings)
     return Response(
         "\ufeff" + to_csv(_view(request, rows, settings)),
         media_type="text/csv; charset=utf-8",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, fields
 from datetime import date
 from functools import cache
@@ -19,14 +19,15 @@ from webapp.drift.flags import Flag
 from webapp.drift.trend import Rate, Trend
 from webapp.pages.judgement import CycleVerdict, WorkVerdict, judge_work
 from webapp.records import judged_rows, queries
-from webapp.records.database import is_writing, writing
+from webapp.records.database import is_writing
 from webapp.records.judged import RATES
 from webapp.records.judged_rows import CycleRow, WorkLine, WorkRow
 from webapp.settings import ROOT, Settings
 
-_AT_A_TIME = 20
-_AT_ONCE = 100
-"""Works judged in one transaction: another window that wants to write waits no longer than for these."""
+ON_A_PAGE = 20
+"""Works that one page judges at most, about 50 ms; a page that rests on more shows what is there, and says so."""
+_FAILURES = 5
+"""So often in a row nothing could be kept, and judging ahead rests: the disk may be full."""
 
 
 @dataclass(frozen=True)
@@ -54,7 +55,8 @@ def fresh(rows: DatabaseSession, settings: Settings, client_id: int | None = Non
     lines = judged_rows.work_lines(rows, client_id)
     ids = None if client_id is None else [line.work_id for line in lines]
     kept = judged_rows.verdicts(rows, stamp(settings), ids)
-    kept |= {w.work_id: (w.flag, w.present) for w in _judge_missing(rows, settings, ids)}
+    judged, _ = _judge(rows, settings, judged_rows.not_judged(rows, stamp(settings), ids))
+    kept |= {w.work_id: (w.flag, w.present) for w in judged}
     found = ((line, kept[line.work_id]) for line in lines if line.work_id in kept)
     return [Judged(line, _flag(flag), _present(present)) for line, (flag, present) in found]
 
@@ -77,52 +79,65 @@ def forecasts(rows: DatabaseSession, settings: Settings) -> dict[int, Forecast]:
     return {work: forecast for work, forecast in found if forecast is not None}
 
 
-def judge_some(rows: DatabaseSession, settings: Settings, at_most: int = _AT_ONCE) -> int:
-    """Judge up to so many of the works that have no verdict; give how many are still without."""
+def number_waiting(rows: DatabaseSession, settings: Settings) -> int:
+    """Give how many works will be without a verdict yet once a page has judged its share."""
+    return max(judged_rows.number_not_judged(rows, stamp(settings)) - ON_A_PAGE, 0)
+
+
+def judge_some(rows: DatabaseSession, settings: Settings, at_most: int = ON_A_PAGE) -> int:
+    """Judge up to so many of the works that have no verdict; give how many are still without.
+
+    What is read from the rows afterwards is as of now, so that what was just kept is seen.
+    """
     missing = judged_rows.not_judged(rows, stamp(settings))
-    if missing:
-        _judge(rows, settings, missing[:at_most])
-    return max(len(missing) - at_most, 0)
+    kept = _judge(rows, settings, missing[:at_most])[1] if missing else False
+    if kept:
+        rows.rollback()
+    return len(missing) - (min(at_most, len(missing)) if kept else 0)
 
 
-def judge_ahead(engine: Engine, settings: Settings) -> None:
-    """Judge whatever has no verdict, a few at a time, so that no page has to wait for all: run beside the pages."""
+def judge_ahead(engine: Engine, settings: Callable[[], Settings]) -> None:
+    """Judge whatever has no verdict under the settings of the moment, a few at a time: run beside the pages."""
+    failures, before = 0, -1
     with contextlib.suppress(OperationalError):  # a busy or full disk: the pages judge what they need themselves
-        left = 1
-        while left:
+        while before != 0 and failures < _FAILURES:
             with DatabaseSession(engine) as rows:
-                left = judge_some(rows, settings, _AT_A_TIME)
+                left = judge_some(rows, settings())
+            failures, before = (failures + 1 if left == before else 0), left
 
 
 def fresh_cycles(rows: DatabaseSession, settings: Settings) -> list[CycleRow]:
-    """Give every cycle with a trend; what is missing is judged and kept."""
+    """Give every cycle with a trend, as far as judged; of what is missing a page's share is judged first and kept.
+
+    After a change to one client that is all of it. `number_waiting` tells how many works are not among them yet.
+    """
     kept = judged_rows.cycles(rows, stamp(settings))
-    return kept + [cycle for work in _judge_missing(rows, settings, None) for cycle in work.cycles]
+    # From the end: who judges beside the pages begins at the other.
+    judged, _ = _judge(rows, settings, judged_rows.not_judged(rows, stamp(settings))[-ON_A_PAGE:])
+    return kept + [cycle for work in judged for cycle in work.cycles]
 
 
-def _judge_missing(rows: DatabaseSession, settings: Settings, work_ids: Sequence[int] | None) -> Iterator[WorkRow]:
-    missing = judged_rows.not_judged(rows, stamp(settings), work_ids)
-    for start in range(0, len(missing), _AT_ONCE):
-        yield from _judge(rows, settings, missing[start : start + _AT_ONCE])
+def _judge(rows: DatabaseSession, settings: Settings, work_ids: Sequence[int]) -> tuple[list[WorkRow], bool]:
+    """Judge works and keep the verdicts; give them, and whether they were kept.
 
-
-def _judge(rows: DatabaseSession, settings: Settings, work_ids: Sequence[int]) -> list[WorkRow]:
-    """Judge works and keep the verdicts.
-
-    Read and kept in one transaction that others wait for, so that no change can slip between the two. A page that is
-    itself amid writing judges from what it sees and keeps nothing.
+    They are judged from one reading of the database and kept only where nothing was written since, which SQLite sees
+    to: it refuses at once to let an old reading write. So no change can slip between, and nobody waits for a lock. A
+    page that is itself amid writing judges from what it sees and keeps nothing.
     """
     engine = rows.get_bind()
+    if not work_ids:
+        return [], True
     if not isinstance(engine, Engine) or is_writing(engine):
-        return [_row(judge_work(record, settings)) for record in queries.works(rows, work_ids)]
-    with DatabaseSession(writing(engine)) as own:
+        return [_row(judge_work(record, settings)) for record in queries.works(rows, work_ids)], False
+    with DatabaseSession(engine) as own:
         judged = [_row(judge_work(record, settings)) for record in queries.works(own, work_ids)]
         try:
             judged_rows.keep(own, stamp(settings), judged)
             own.commit()
         except OperationalError:
-            own.rollback()  # a full disk costs time on the next page, and no answer on this one
-    return judged
+            own.rollback()  # changed meanwhile, or the disk is full: that costs time on the next page, no answer here
+            return judged, False
+    return judged, True
 
 
 def stamp(settings: Settings) -> str:

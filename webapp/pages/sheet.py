@@ -11,7 +11,7 @@ from sqlmodel import Session as DatabaseSession
 from webapp.drift.groups import CycleRates, Group, pool_groups
 from webapp.pages.consents import ScopeStatus, statuses
 from webapp.pages.constituent_words import DARKENS_UNDER_LASER, pigment_words
-from webapp.pages.judged_works import fresh_cycles
+from webapp.pages.judged_works import fresh_cycles, number_waiting
 from webapp.pages.judgement import CycleVerdict, WorkVerdict, judge_work
 from webapp.pages.mix_words import mix_words
 from webapp.pages.render import plain_day
@@ -77,6 +77,9 @@ def make_sheet(rows: DatabaseSession, settings: Settings, work: Work, on: date) 
     judged = _shown_cycle(verdict)
     family = (judged or verdict.cycles[-1]).cycle.session.family if verdict.cycles else "unknown"
     tends, source = tendency(family, _groups(rows, settings, family))
+    waiting = number_waiting(rows, settings)
+    if waiting:
+        source += f" {waiting} works of the studio are still being judged and not counted yet."
     return Sheet(
         client_id=record.client.id or 0,
         work_id=work.id or 0,

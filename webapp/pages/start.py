@@ -13,6 +13,7 @@ from webapp.drift.flags import NEEDS_A_LOOK
 from webapp.pages.due_list import due_bottles, due_works, intervals_of
 from webapp.pages.import_folder import unfinished_imports
 from webapp.pages.judged_works import first_flags, judge_some, number_flagged
+from webapp.pages.judging_ahead import RESTS_ON_ALL_WORKS
 from webapp.pages.render import page
 from webapp.pages.studio import Rows, StudioSettings
 from webapp.records.client_search import without_works
@@ -31,11 +32,11 @@ def health() -> PlainTextResponse:
     return PlainTextResponse("ok")
 
 
-@router.get("/")
+@router.get("/", dependencies=RESTS_ON_ALL_WORKS)
 def start(request: Request, rows: Rows, settings: StudioSettings) -> HTMLResponse:
     """Show what is due, the works that need a look first, and clients without works."""
     today = date.today()
-    waiting = judge_some(rows, settings)
+    judge_some(rows, settings)
     flags = number_flagged(rows, settings)
     due = due_works(rows, settings, intervals_of(rows), today)
     left = unfinished(rows)
@@ -49,7 +50,6 @@ def start(request: Request, rows: Rows, settings: StudioSettings) -> HTMLRespons
         judged=first_flags(rows, settings, NEEDS_A_LOOK, MOST_WORKS),
         works_in_all=sum(flags.values()),
         flags=[(kind, flags[kind]) for kind in NEEDS_A_LOOK if flags.get(kind)],
-        waiting=waiting,
         imports=unfinished_imports(rows),
         idle_clients=without_works(rows, MOST_WORKS),
         clients=rows.exec(select(func.count(col(Client.id)))).one(),

@@ -125,6 +125,7 @@ def _keep(request: Request, rows: DatabaseSession, settings: Settings, chosen: T
             row.value = value
     rows.commit()
     request.app.state.settings = replace(settings, thresholds=chosen)
+    request.app.state.judging.wake()
     return RedirectResponse("/thresholds?saved=yes", 303)
 
 

@@ -18,6 +18,7 @@ from webapp.drift.series import Point
 from webapp.pages.chart_words import chart_words
 from webapp.pages.expectations import studio_priors
 from webapp.pages.judgement import CycleVerdict, judge_work
+from webapp.pages.judging_ahead import RESTS_ON_ALL_WORKS
 from webapp.pages.render import hex_colour, page, plain_day
 from webapp.pages.studio import Rows, StudioSettings, found
 from webapp.records import queries
@@ -37,7 +38,7 @@ QUANTITIES: tuple[tuple[Quantity, str], ...] = (
 )
 
 
-@router.get("/{work_id}")
+@router.get("/{work_id}", dependencies=RESTS_ON_ALL_WORKS)
 def show_work(request: Request, rows: Rows, settings: StudioSettings, work_id: int) -> HTMLResponse:
     """Show a work, its present cycle first."""
     found(rows, Work, work_id)

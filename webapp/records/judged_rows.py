@@ -119,6 +119,12 @@ def not_judged(rows: DatabaseSession, stamp: str, work_ids: Sequence[int] | None
     return [work for work in rows.exec(wanted) if work is not None]
 
 
+def number_not_judged(rows: DatabaseSession, stamp: str) -> int:
+    """Give how many works are not judged under a stamp."""
+    judged = select(func.count()).select_from(JudgedWork).where(JudgedWork.stamp == stamp)
+    return rows.exec(select(func.count()).select_from(Work)).one() - rows.exec(judged).one()
+
+
 def cycles(rows: DatabaseSession, stamp: str) -> list[CycleRow]:
     """Give the cycles with a trend of all works judged under a stamp."""
     rates = [name for rate in RATES for name in (rate, f"{rate}_se")]
