@@ -150,6 +150,15 @@ def test_consent_withdrawn_meanwhile_is_heeded(studio: Studio, work: int, photo:
     assert studio.photo_files() == studio.rows(PhotoFile) == []
 
 
+def test_a_withdrawal_takes_the_names_of_listed_photos_along(studio: Studio, work: int, photo: bytes) -> None:
+    begun = begin(studio)
+    listed(studio, begun, "Robin/left brow.jpg", photo)
+    listed(studio, begun, "Somebody else/left brow.jpg", photo)
+    answer = studio.browser.post("/clients/1/withdraw", data={"scope": "photo storage"})
+    assert answer.status_code == 200
+    assert [i.path for i in studio.rows(PhotoImportItem)] == ["Somebody else/left brow.jpg"]
+
+
 def test_client_work_and_card_that_are_missing_are_named_one_by_one(studio: Studio, work: int, photo: bytes) -> None:
     begun = begin(studio)
     line = listed(studio, begun, "holiday.jpg", photo)

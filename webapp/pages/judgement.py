@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate
 
@@ -13,7 +12,6 @@ from webapp.correction.direction import Direction, direct
 from webapp.drift.assessment import Assessment, assess
 from webapp.drift.change import Comparison, compare
 from webapp.drift.cycles import Cycle, find_cycles
-from webapp.drift.families import WorkTrend
 from webapp.drift.flags import Flag
 from webapp.drift.prior import PRACTICE_ALONE, Priors
 from webapp.drift.reading import Reading, SessionFacts
@@ -154,13 +152,3 @@ def _judge_cycle(cycle: Cycle, record: WorkRecord, settings: Settings, priors: P
         change = healed[-1].comparison.best
         direction = direct(change.after, change.before, change.covariance)
     return CycleVerdict(cycle, assessed, direction)
-
-
-def family_trends(verdicts: Sequence[WorkVerdict]) -> list[WorkTrend]:
-    """Give the trends of all cycles in which pigment was added and drift could be fitted."""
-    return [
-        WorkTrend(v.record.client.id or 0, v.record.work.id or 0, c.cycle.session.family, c.trend)
-        for v in verdicts
-        for c in v.cycles
-        if c.trend is not None and c.cycle.session.kind != "removal"
-    ]

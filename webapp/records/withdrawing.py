@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from datetime import date
 
 from sqlmodel import Session as DatabaseSession
-from sqlmodel import col, func, select, update
+from sqlmodel import col, delete, func, select, update
 
 from webapp.records.photo_files import PhotoFiles
-from webapp.records.tables import Consent, FollowUp, MeasurementRow, PhotoFile, Session, Work
+from webapp.records.tables import Consent, FollowUp, MeasurementRow, PhotoFile, PhotoImportItem, Session, Work
 from webapp.records.words import PHOTO_STORAGE
 
 _FROM_PHOTOS = ("photo", "baseline")
@@ -80,6 +80,7 @@ def _delete_photo_rows(rows: DatabaseSession, client_id: int) -> list[str]:
         .where(col(Work.client_id) == client_id, col(Work.aim_from).in_(_FROM_PHOTOS))
         .values(aim_lab=None, aim_from="")
     )
+    rows.exec(delete(PhotoImportItem).where(col(PhotoImportItem.client_id) == client_id))
     for photo in stored:
         rows.delete(photo)
     rows.flush()
