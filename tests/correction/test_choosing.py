@@ -14,7 +14,7 @@ from webapp.correction.trade_offs import trade_offs
 ASKED = Question(SKIN, "powder brow", "brow", "", "natural", fragile=False, acceptable=1.8)
 
 
-def outlook_of(name: str, question: Question = ASKED, **known: list) -> Outlook:  # type: ignore[type-arg]
+def outlook_of(name: str, question: Question = ASKED, **known: list) -> Outlook:
     outlooks = look_ahead(question, SHELF, known.get("baselines", []), known.get("courses", []))
     return next(o for o in outlooks if o.name == name)
 

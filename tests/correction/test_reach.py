@@ -119,7 +119,7 @@ def test_the_other_verdicts() -> None:
 
 
 def kinds(where: Place, *layers: object, limits: Limits = LIMITS) -> set[str]:
-    found = reach(where, layers, AGEINGS, limits)  # type: ignore[arg-type]
+    found = reach(where, layers, AGEINGS, limits)
     assert found.options, "nothing on offer to mark"
     return {d.kind for o in found.options for d in o.drawbacks}
 

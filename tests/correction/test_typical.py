@@ -11,7 +11,7 @@ POWDER = Subject(None, "inorganic", "powder brow", "brow")
 
 def course(client: int, pigment: int | None = 2, depth: float = 0.6, half_life: float = 1.0, **also: object) -> Course:
     facts = {"family": "inorganic", "technique": "powder brow", "place": "brow", "hand": ""} | also
-    return Course(client, pigment, depth=depth, fading=(np.log(2) / half_life, 0.03), turn=(2.0, 0.3), **facts)  # type: ignore[arg-type]
+    return Course(client, pigment, depth=depth, fading=(np.log(2) / half_life, 0.03), turn=(2.0, 0.3), **facts)
 
 
 def test_without_figures_it_is_common_practice_and_says_so() -> None:

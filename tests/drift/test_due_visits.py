@@ -13,7 +13,7 @@ DAYS = st.dates(date(2020, 1, 1), date(2030, 12, 31))
 
 def due(today: date, intervals: Intervals = USUAL, **dates: object) -> dict[str, date]:
     known = {"session_on": SESSION, "healed_on": None, "photo_on": None, "forecast": None} | dates
-    return {d.what: d.on for d in due_of(WorkDates(**known), intervals, today)}  # type: ignore[arg-type]
+    return {d.what: d.on for d in due_of(WorkDates(**known), intervals, today)}
 
 
 def test_a_healed_check_is_listed_from_the_days_ahead_on() -> None:

@@ -18,7 +18,7 @@ def curve(shape: Shape, rate: float) -> np.ndarray:
 @steady
 def test_a_known_decay_is_found(rate: float) -> None:
     for shape in ("exponential", "straight"):
-        fading = fit_fading(MONTHS, curve(shape, rate), SD, shape)  # type: ignore[arg-type]
+        fading = fit_fading(MONTHS, curve(shape, rate), SD, shape)
         assert fading is not None
         assert fading.rate.per_month == pytest.approx(rate, rel=1e-3)
         assert fading.at_start == pytest.approx(0.9, rel=1e-3)
@@ -27,7 +27,7 @@ def test_a_known_decay_is_found(rate: float) -> None:
 
 def test_the_half_life_halves_the_density() -> None:
     for shape, rate in (("exponential", np.log(2) / 24), ("straight", 0.5 / 24)):
-        fading = fit_fading(MONTHS, curve(shape, rate), SD, shape)  # type: ignore[arg-type]
+        fading = fit_fading(MONTHS, curve(shape, rate), SD, shape)
         assert fading is not None
         middle, shortest, longest = fading.half_life
         assert middle == pytest.approx(24, rel=1e-3)

@@ -11,7 +11,7 @@ from tests.studio import Studio
 @pytest.fixture
 def client(studio: Studio) -> int:
     """A client whose skin is measured, in a studio that knows Clay from six clients and Loam from none."""
-    with DatabaseSession(studio.browser.app.state.engine) as rows:  # type: ignore[attr-defined]
+    with DatabaseSession(studio.browser.app.state.engine) as rows:
         clay = add_pigment(rows, "Clay")
         add_pigment(rows, "Loam")
         for number in range(6):
@@ -76,7 +76,7 @@ def test_no_winner_is_announced(studio: Studio, client: int) -> None:
 
 
 def test_unmeasured_skin_gets_no_colours(studio: Studio) -> None:
-    with DatabaseSession(studio.browser.app.state.engine) as rows:  # type: ignore[attr-defined]
+    with DatabaseSession(studio.browser.app.state.engine) as rows:
         robin = add_client(rows, "Robin")
         work = add_work(rows, robin)
         add_session(rows, work, 0, add_pigment(rows, "Clay"))

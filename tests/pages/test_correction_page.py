@@ -24,7 +24,7 @@ class Place:
 
 @pytest.fixture
 def faded(studio: Studio) -> Place:
-    with DatabaseSession(studio.browser.app.state.engine) as rows:  # type: ignore[attr-defined]
+    with DatabaseSession(studio.browser.app.state.engine) as rows:
         clay, night = add_pigment(rows, "Clay"), add_pigment(rows, "Night", "carbon/organic")
         for number in range(10):
             pigment, k = ((clay, WARM), (night, COOL))[number % 2]
@@ -64,7 +64,7 @@ def test_a_lighter_colour_cannot_be_reached_and_says_what_comes_first(faded: Pla
 
 
 def test_an_agreed_aim_comes_first(faded: Place) -> None:
-    with DatabaseSession(faded.studio.browser.app.state.engine) as rows:  # type: ignore[attr-defined]
+    with DatabaseSession(faded.studio.browser.app.state.engine) as rows:
         rows.get_one(Work, faded.work).aim_lab = [48.0, 8.0, 9.0]
         rows.commit()
     page = faded.page()
@@ -118,7 +118,7 @@ def test_the_ring_is_drawn_for_the_same_aim(faded: Place) -> None:
 
 
 def test_a_work_at_its_aim_is_left_alone(studio: Studio) -> None:
-    with DatabaseSession(studio.browser.app.state.engine) as rows:  # type: ignore[attr-defined]
+    with DatabaseSession(studio.browser.app.state.engine) as rows:
         work = add_work(rows, add_client(rows, "Robin"))
         add_session(rows, work, 0, add_pigment(rows, "Clay"))
         for months in (2, 6):
@@ -135,7 +135,7 @@ def test_without_a_healed_photo_there_is_nothing_to_correct_from(studio: Studio,
 
 
 def test_without_bare_skin_it_says_so(studio: Studio) -> None:
-    with DatabaseSession(studio.browser.app.state.engine) as rows:  # type: ignore[attr-defined]
+    with DatabaseSession(studio.browser.app.state.engine) as rows:
         work = add_work(rows, add_client(rows, "Robin"))
         add_session(rows, work, 0, add_pigment(rows, "Clay"))
         for months, depth in ((2, 0.8), (9, 0.3)):

@@ -21,7 +21,7 @@ from webapp.records.tables import Session
 
 @pytest.fixture
 def rows(studio: Studio) -> Iterator[DatabaseSession]:
-    with DatabaseSession(studio.browser.app.state.engine) as opened:  # type: ignore[attr-defined]
+    with DatabaseSession(studio.browser.app.state.engine) as opened:
         yield opened
 
 
