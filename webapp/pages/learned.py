@@ -122,7 +122,7 @@ def _sessions(rows: DatabaseSession, clients: set[int]) -> list[tuple[Work, list
 def _readings(rows: DatabaseSession, clients: set[int]) -> dict[int, list[_Seen]]:
     """Give every sound reading with bare skin, by work, in order of time."""
     wanted = (
-        select(FollowUp.work_id, FollowUp.id, FollowUp.on_date, MeasurementRow.pigment_lab, MeasurementRow.skin_lab)  # type: ignore[call-overload]
+        select(FollowUp.work_id, FollowUp.id, FollowUp.on_date, MeasurementRow.pigment_lab, MeasurementRow.skin_lab)  # type: ignore[call-overload] # typed for four columns
         .join(MeasurementRow)
         .join(Work, col(Work.id) == FollowUp.work_id)
         .where(

@@ -69,7 +69,7 @@ class Unfinished:
 def unfinished(rows: DatabaseSession) -> list[Unfinished]:
     """Give what was left half-finished, the longest ago first."""
     wanted = (
-        select(FollowUp.id, FollowUp.work_id, Client.alias, Work.site, FollowUp.on_date)  # type: ignore[call-overload]
+        select(FollowUp.id, FollowUp.work_id, Client.alias, Work.site, FollowUp.on_date)  # type: ignore[call-overload] # typed for four columns
         .select_from(FollowUp)
         .join(Work)
         .join(Client)

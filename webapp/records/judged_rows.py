@@ -177,7 +177,7 @@ def work_lines(
 ) -> list[WorkLine]:
     """Give what lists show of the works of a client, of these works, or of all, by alias."""
     works = select(Client.id, Client.alias, Work.id, Work.site).join(Client).order_by(col(Client.alias), col(Work.id))
-    days = select(FollowUp.work_id, FollowUp.id, FollowUp.on_date, MeasurementRow.id)  # type: ignore[call-overload]
+    days = select(FollowUp.work_id, FollowUp.id, FollowUp.on_date, MeasurementRow.id)  # type: ignore[call-overload] # typed for four columns
     days = days.join(MeasurementRow, isouter=True).order_by(col(FollowUp.on_date), col(FollowUp.id))
     if client_id is not None:
         works = works.where(Work.client_id == client_id)
