@@ -1,4 +1,5 @@
 import errno
+import hashlib
 import io
 import os
 from datetime import date, timedelta
@@ -7,6 +8,7 @@ import pytest
 from PIL import Image
 from sqlalchemy.exc import OperationalError
 from sqlmodel import Session as DatabaseSession
+from sqlmodel import select
 from starlette.datastructures import UploadFile
 
 from tests.page_reading import Page, refused
@@ -263,3 +265,23 @@ class TestCrash:
         assert again.browser.get("/follow-ups/1").status_code == 200
         assert again.browser.get("/follow-ups/1/balanced.jpg").status_code == 200
         close_studio(again)
+
+
+def test_a_photo_that_lies_as_the_first_version_stored_it_leaves_no_second_file(studio: Studio, work: int) -> None:
+    """Then photos were kept with the camera's notes in them; sent again for another work, it is the same photo."""
+    sent = draw_photo(taken="2025:04:01 10:00:00")
+    send(studio, work, sent)
+    (cleaned,) = studio.photo_files()
+    as_sent = hashlib.sha256(sent).hexdigest()
+    old = studio.settings.photos / as_sent[:2] / as_sent
+    old.parent.mkdir(exist_ok=True)
+    cleaned.unlink()
+    old.write_bytes(sent)
+    with DatabaseSession(studio.browser.app.state.engine) as rows:
+        rows.exec(select(PhotoFile)).one().sha256 = as_sent
+        rows.commit()
+    other = studio.add_work(1, "right brow")
+    studio.add_session(other, new_pigment="Chestnut")
+    assert send(studio, other, sent).status_code == 303
+    assert studio.photo_files() == [old]
+    assert {f.photo_id for f in studio.rows(FollowUp)} == {1}

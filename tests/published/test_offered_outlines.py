@@ -25,7 +25,7 @@ def test_carried_over_outlines_lie_where_a_hand_draws_them() -> None:
 
 
 def test_proposed_outlines_are_a_start() -> None:
-    """As measured: overlaps near 0.75, and a median cost of ΔE00 0.71 over the four works looked at here."""
+    """As measured over these four works: overlaps 0.59 to 0.84, cost ΔE00 0.03 to 1.52, median 0.71."""
     of_each = [work[0] for work in some_works()]
     made = [(v, propose_outline(v.photo, v.site, v.card)) for v in of_each]
     assert all(p is not None for _, p in made)

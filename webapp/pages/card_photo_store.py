@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-import hashlib
-from datetime import UTC, datetime
+from datetime import date
 
-from sqlalchemy.exc import SQLAlchemyError
 from sqlmodel import Session as DatabaseSession
-from sqlmodel import select
 
-from webapp.pages.measuring import PhotoRefused
-from webapp.photo.read import read_photo
-from webapp.photo.whereabouts import without_whereabouts
+from webapp.pages.photo_store import PhotoRefused, store_with_photo
 from webapp.records import shelf_rows
 from webapp.records.photo_files import PhotoFiles
 from webapp.records.tables import CardPhoto, PhotoFile
@@ -25,37 +20,16 @@ def add_card_photo(
     The file is whole on the disk before the row that names it is committed. Raises PhotoUnreadable, PhotoRefused or
     DiskFull, having stored nothing.
     """
-    photo = read_photo(content, max_pixels)
-    content = without_whereabouts(content)
-    sha256 = hashlib.sha256(content).hexdigest()
-    stored = rows.exec(select(PhotoFile).where(PhotoFile.sha256 == sha256)).first()
-    if stored is not None and stored.client_id is not None:
-        raise PhotoRefused("This very photo is stored as a client's. Photograph the two cards by themselves.")
-    files.keep(content)
-    try:
-        if stored is None:
-            taken = photo.taken.date() if photo.taken else None
-            now = datetime.now(UTC)
-            stored = PhotoFile(
-                sha256=sha256,
-                size=len(content),
-                width=photo.width,
-                height=photo.height,
-                taken_on=None if taken is None or taken > now.date() else taken,
-                stored_at=now,
-            )
-            rows.add(stored)
-            rows.flush()
-        begun.photo_id = stored.id or 0
-        rows.add(begun)
-        rows.commit()
-        files.settle(sha256)
-    except SQLAlchemyError:
-        rows.rollback()
-        if rows.exec(select(PhotoFile).where(PhotoFile.sha256 == sha256)).first() is None:
-            files.discard(sha256)
-        raise
-    return begun
+
+    def refuse(stored: PhotoFile) -> None:
+        if stored.client_id is not None:
+            raise PhotoRefused("This very photo is stored as a client's. Photograph the two cards by themselves.")
+
+    def show(photo_id: int, _taken_on: date | None) -> CardPhoto:
+        begun.photo_id = photo_id
+        return begun
+
+    return store_with_photo(rows, files, content, None, refuse, show, max_pixels)
 
 
 def delete_card_photo(rows: DatabaseSession, files: PhotoFiles, begun: CardPhoto) -> None:

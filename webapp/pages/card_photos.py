@@ -15,7 +15,7 @@ from webapp.pages.card_photo_store import add_card_photo, delete_card_photo
 from webapp.pages.card_reading import read_marked
 from webapp.pages.follow_up_entries import Answer, cards_on_shelf
 from webapp.pages.form import Form
-from webapp.pages.measuring import PhotoRefused
+from webapp.pages.photo_store import PhotoRefused
 from webapp.pages.render import page
 from webapp.pages.studio import Photos, Rows, SentForm, StudioSettings, found
 from webapp.photo.new_card import NewCard

@@ -12,7 +12,8 @@ from starlette.datastructures import UploadFile
 from webapp.pages.follow_up_entries import day_entered
 from webapp.pages.form import Form
 from webapp.pages.import_rows import work_at
-from webapp.pages.measuring import PhotoRefused, add_follow_up
+from webapp.pages.measuring import add_follow_up
+from webapp.pages.photo_store import PhotoRefused
 from webapp.pages.studio import Photos, Rows, SentForm, StudioSettings, found
 from webapp.photo.read import PhotoUnreadable
 from webapp.records.photo_files import DiskFull

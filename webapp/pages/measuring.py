@@ -9,27 +9,22 @@ from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 
 import numpy as np
-from sqlalchemy.exc import SQLAlchemyError
 from sqlmodel import Session as DatabaseSession
-from sqlmodel import col, select
+from sqlmodel import select
 
 from webapp.pages.card_patches import patches_of
+from webapp.pages.photo_store import PhotoRefused, store_with_photo
 from webapp.pages.printed_strip import doubt_of, is_printed_strip
 from webapp.pages.render import plain_day
 from webapp.photo.measure import METHOD, Measurement, measure
 from webapp.photo.polygon import MarkUnusable
 from webapp.photo.preview import balanced_crop, counted_crop, original_crop
-from webapp.photo.read import Photo, read_photo
-from webapp.photo.whereabouts import without_whereabouts
+from webapp.photo.read import Photo
 from webapp.records.photo_files import PhotoFiles
 from webapp.records.queries import consent_in_force
 from webapp.records.tables import Card, FollowUp, MeasurementRow, PhotoFile, Work
 
 Points = Sequence[Sequence[float]]
-
-
-class PhotoRefused(ValueError):
-    """The photo was read but may not be stored; the message is a sentence for the artist."""
 
 
 def add_follow_up(
@@ -52,46 +47,22 @@ def add_follow_up(
             "There is no consent to photo storage on file for this client, so no photo may be stored. "
             "Record the consent on the client's page first."
         )
-    photo = read_photo(content, max_pixels)
-    taken_on = photo.taken.date() if photo.taken else None
-    as_sent = hashlib.sha256(content).hexdigest()  # photos of the first version lie as they were sent
-    content = without_whereabouts(content)
-    sha256 = hashlib.sha256(content).hexdigest()
-    stored = rows.exec(select(PhotoFile).where(col(PhotoFile.sha256).in_((sha256, as_sent)))).first()
-    if stored is not None:
-        _refuse_duplicate(rows, stored, work)
-    files.keep(content)
-    try:
-        if stored is None:
-            stored = PhotoFile(
-                client_id=work.client_id,
-                sha256=sha256,
-                size=len(content),
-                width=photo.width,
-                height=photo.height,
-                taken_on=taken_on,
-                stored_at=datetime.now(UTC),
-            )
-            rows.add(stored)
-            rows.flush()
-        follow_up = FollowUp(
+    return store_with_photo(
+        rows,
+        files,
+        content,
+        work.client_id,
+        lambda stored: _refuse_duplicate(rows, stored, work),
+        lambda photo_id, taken_on: FollowUp(
             work_id=work.id or 0,
-            photo_id=stored.id or 0,
+            photo_id=photo_id,
             card_id=card.id or 0,
             on_date=on or taken_on or date.today(),
             note=note,
             created_at=datetime.now(UTC),
-        )
-        rows.add(follow_up)
-        rows.commit()
-        files.settle(sha256)
-    except SQLAlchemyError:
-        # The row did not come about, so a file that no row names must not stay behind.
-        rows.rollback()
-        if rows.exec(select(PhotoFile).where(PhotoFile.sha256 == sha256)).first() is None:
-            files.discard(sha256)
-        raise
-    return follow_up
+        ),
+        max_pixels,
+    )
 
 
 def _refuse_duplicate(rows: DatabaseSession, stored: PhotoFile, work: Work) -> None:

@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-import hashlib
 from datetime import UTC, date, datetime
 
-from sqlalchemy.exc import SQLAlchemyError
 from sqlmodel import Session as DatabaseSession
 from sqlmodel import select
 
-from webapp.pages.measuring import PhotoRefused
+from webapp.pages.photo_store import PhotoRefused, store_with_photo
 from webapp.pages.render import plain_day
-from webapp.photo.read import read_photo
-from webapp.photo.whereabouts import without_whereabouts
 from webapp.records import shelf_rows
 from webapp.records.photo_files import PhotoFiles
 from webapp.records.tables import Card, PhotoFile, Pigment, Swatch
@@ -33,45 +29,22 @@ def add_swatch(
     One photo may show smears of several pigments. The file is whole on the disk before the row that names it is
     committed. Raises PhotoUnreadable, PhotoRefused or DiskFull, having stored nothing.
     """
-    photo = read_photo(content, max_pixels)
-    taken_on = photo.taken.date() if photo.taken else None
-    if taken_on is not None and taken_on > date.today():
-        taken_on = None
-    content = without_whereabouts(content)
-    sha256 = hashlib.sha256(content).hexdigest()
-    stored = rows.exec(select(PhotoFile).where(PhotoFile.sha256 == sha256)).first()
-    if stored is not None:
-        _refuse_duplicate(rows, stored, pigment)
-    files.keep(content)
-    try:
-        if stored is None:
-            stored = PhotoFile(
-                sha256=sha256,
-                size=len(content),
-                width=photo.width,
-                height=photo.height,
-                taken_on=taken_on,
-                stored_at=datetime.now(UTC),
-            )
-            rows.add(stored)
-            rows.flush()
-        swatch = Swatch(
+    return store_with_photo(
+        rows,
+        files,
+        content,
+        None,
+        lambda stored: _refuse_duplicate(rows, stored, pigment),
+        lambda photo_id, taken_on: Swatch(
             pigment_id=pigment.id or 0,
-            photo_id=stored.id or 0,
+            photo_id=photo_id,
             card_id=card.id or 0,
             on_date=on or taken_on or date.today(),
             note=note,
             created_at=datetime.now(UTC),
-        )
-        rows.add(swatch)
-        rows.commit()
-        files.settle(sha256)
-    except SQLAlchemyError:
-        rows.rollback()
-        if rows.exec(select(PhotoFile).where(PhotoFile.sha256 == sha256)).first() is None:
-            files.discard(sha256)
-        raise
-    return swatch
+        ),
+        max_pixels,
+    )
 
 
 def _refuse_duplicate(rows: DatabaseSession, stored: PhotoFile, pigment: Pigment) -> None:

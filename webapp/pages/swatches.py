@@ -15,7 +15,8 @@ from webapp.colorimetry.measured import MeasuredColour
 from webapp.pages.follow_up_entries import card_chosen, cards_on_shelf
 from webapp.pages.form import Form
 from webapp.pages.marks_sent import corners_round, photo_of, points_sent
-from webapp.pages.measuring import Marks, PhotoRefused
+from webapp.pages.measuring import Marks
+from webapp.pages.photo_store import PhotoRefused
 from webapp.pages.printed_strip import corners_found, is_printed_strip
 from webapp.pages.render import page
 from webapp.pages.studio import Photos, Rows, SentForm, StudioSettings, found

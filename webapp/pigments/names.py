@@ -18,7 +18,7 @@ _SAYS_NOTHING = frozenset(
     """purified deionised deionized demineralised demineralized distilled sterile purificata dest bidest gereinigtes
     destilliert destilliertes destilado destilada distillata distillee purifiee purificada oczyszczona pigment pigments
     powder micronised micronized nano vegetable ph regulator regler regulateur regulador regolatore synthetic cosmetic
-    grade usp and und et y e i""".split()  # noqa: SIM905
+    grade usp and und et y e i""".split()  # noqa: SIM905 - a list of so many words is read more easily as a text
 )
 """Words beside a name that change nothing of what it is."""
 
